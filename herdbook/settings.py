@@ -1,0 +1,70 @@
+"""This computer's own settings: where the book lies and how the screens look; the farm's live in the book."""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from dataclasses import dataclass, fields
+from pathlib import Path
+
+import platformdirs
+
+from herdbook.errors import Refused
+
+APP = "herdbook"
+BOOK_VARIABLE = "HERDBOOK_BOOK"
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What may stand in the settings file; every line is optional.
+
+    Args:
+        book: path of the book; empty for the user's data folder.
+        look: "night", "day" or "terminal" (the terminal's own sixteen colours).
+        signs: "full", or "plain" for fonts without line and arrow signs.
+        bell: ring the terminal's bell once when the tank becomes too slow or late.
+    """
+
+    book: str = ""
+    look: str = "night"
+    signs: str = "full"
+    bell: bool = True
+
+
+CHOICES = {"look": ("night", "day", "terminal"), "signs": ("full", "plain")}
+
+
+def settings_path() -> Path:
+    """The settings file, whether or not it exists."""
+    return platformdirs.user_config_path(APP) / "settings.toml"
+
+
+def read_settings(path: Path | None = None) -> Settings:
+    """Read the settings file; no file means the defaults.
+
+    Raises:
+        Refused: a line that is not a setting, or a value it cannot have; the sentence names it.
+    """
+    path = path or settings_path()
+    try:
+        found = tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return Settings()
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise Refused(f"The settings file {path} cannot be read: {error}.", remedy="Mend or remove it.") from None
+    known = {field.name: field for field in fields(Settings)}
+    for name, value in found.items():
+        if name not in known:
+            raise Refused(f"{path}: {name!r} is not a setting.", remedy=f"Known: {', '.join(known)}.", field=name)
+        if type(value) is not type(known[name].default):
+            raise Refused(f"{path}: {name} cannot be {value!r}.", remedy="See `herdbook manual settings`.", field=name)
+        if name in CHOICES and value not in CHOICES[name]:
+            raise Refused(f"{path}: {name} cannot be {value!r}.", remedy=f"Use {' or '.join(CHOICES[name])}.", field=name)
+    return Settings(**found)
+
+
+def book_path(given: str | None, settings: Settings) -> Path:
+    """Where the book lies: as given, else the HERDBOOK_BOOK variable, else the settings, else the data folder."""
+    named = given or os.environ.get(BOOK_VARIABLE) or settings.book
+    return Path(named).expanduser() if named else platformdirs.user_data_path(APP) / "farm.book"

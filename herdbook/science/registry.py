@@ -112,7 +112,7 @@ class Rule:
         return frozenset(getattr(self.function, "__kwdefaults__", None) or ())
 
     def problems_with_names(self, given: Iterable[str]) -> list[str]:
-        """What is wrong with a set of argument names: unknown ones, with the nearest right name, and missing ones."""
+        """What is wrong with a set of names: unknown ones with the nearest right one, and missing ones."""
         names = set(given)
         found = []
         for name in sorted(names - self.arguments.keys()):

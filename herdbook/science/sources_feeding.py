@@ -13,7 +13,7 @@ FEEDING: dict[str, Source] = {
         "2001",
         "National Academy Press",
         "memory",
-        "Equations recalled; they reproduce printed requirements for 680 kg cows; feed energies rest on memory.",
+        "Equations recalled; they reproduce printed requirements of 680 kg cows; feed energies are memory.",
     ),
     "NASEM2021": Source(
         "National Academies of Sciences, Engineering, and Medicine",

@@ -1,0 +1,1 @@
+"""The book itself: the only place that speaks SQL."""

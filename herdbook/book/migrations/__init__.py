@@ -1,0 +1,47 @@
+"""The book's schema as numbered steps, each recorded with itself in one transaction."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+
+from herdbook.book.migrations import step_1
+
+Step = Callable[[sqlite3.Connection], None]
+
+STEPS: tuple[Step, ...] = (step_1.make_the_first_book,)
+"""Step n brings a book from version n - 1 to version n. A step that has been shipped never changes."""
+
+NEWEST = len(STEPS)
+
+
+def version_of(connection: sqlite3.Connection) -> int:
+    """The version a book is at; 0 for an empty file."""
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def bring_up_to_date(connection: sqlite3.Connection, *, to: int = NEWEST) -> list[int]:
+    """Apply the steps a book lacks, each in its own immediate transaction with its number.
+
+    Safe to run twice and from two programs at once: each step looks at the version again under the lock.
+
+    Args:
+        connection: in autocommit mode (`isolation_level=None`).
+        to: the version to stop at; the newest unless a test asks for an older one.
+
+    Returns:
+        The numbers of the steps applied.
+    """
+    applied: list[int] = []
+    for number, step in enumerate(STEPS[:to], start=1):
+        connection.execute("BEGIN IMMEDIATE")
+        try:
+            if version_of(connection) < number:
+                step(connection)
+                connection.execute(f"PRAGMA user_version = {number}")
+                applied.append(number)
+        except BaseException:
+            connection.execute("ROLLBACK")
+            raise
+        connection.execute("COMMIT")
+    return applied

@@ -1,0 +1,207 @@
+"""Opening a book: for reading by plain sqlite3, for writing by SQLModel's engine; anything else is left untouched."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
+
+from herdbook.book.migrations import NEWEST, bring_up_to_date, version_of
+from herdbook.errors import BookBusy, ChoreRefused, DamagedBook, HerdbookError, NoBook, NotABook
+
+if TYPE_CHECKING:
+    from sqlalchemy.engine import Engine
+
+APPLICATION_ID = 0x48524442
+"""Written in the file's header (SQLite's `application_id`): the letters HRDB."""
+
+READ_WAIT_MS = 5_000
+WRITE_WAIT_MS = 20
+"""SQLite's own waiting for a turn is kept short: `writing` waits better."""
+
+_SQLITE_HEADER = b"SQLite format 3\x00"
+
+
+def _address(path: Path, mode: str) -> str:
+    return f"file:{quote(str(path.absolute()))}?mode={mode}"
+
+
+def connect(path: Path, mode: str = "rw", *, wait_ms: int = READ_WAIT_MS) -> sqlite3.Connection:
+    """A bare connection with the book's settings, in autocommit mode; `mode` is SQLite's rw, ro or rwc."""
+    connection = sqlite3.connect(_address(path, mode), uri=True, isolation_level=None, check_same_thread=False)
+    for line in (
+        "foreign_keys = ON",
+        "recursive_triggers = ON",  # else REPLACE deletes without asking the delete trigger
+        "trusted_schema = OFF",
+        f"busy_timeout = {wait_ms}",
+        "synchronous = FULL",
+    ):
+        connection.execute(f"PRAGMA {line}")
+    return connection
+
+
+def look_at(path: Path) -> int:
+    """The version of the book at `path`, found without changing a byte of the file.
+
+    Raises:
+        NoBook: no such file.
+        NotABook: not a herdbook, or one a newer program made.
+        DamagedBook: a herdbook that SQLite cannot read.
+    """
+    if not path.exists():
+        raise NoBook(f"There is no book at {path}.", remedy="Start one with `herdbook new`, or name it with --book.")
+    if not path.is_file():
+        raise NotABook(f"{path} is not a file.", remedy="Name a book with --book.")
+    try:
+        with path.open("rb") as file:
+            header = file.read(100)
+    except OSError as error:
+        raise NotABook(f"{path} cannot be read: {error.strerror}.", remedy="Check who owns the file.") from None
+    if not header.startswith(_SQLITE_HEADER) or int.from_bytes(header[68:72], "big") != APPLICATION_ID:
+        raise NotABook(f"{path} is not a herdbook; it was left untouched.", remedy="Name the right file with --book.")
+    try:
+        with closing(sqlite3.connect(_address(path, "ro"), uri=True)) as connection:
+            version = version_of(connection)
+    except sqlite3.DatabaseError as error:
+        raise _damaged(path, error) from None
+    if version > NEWEST:
+        raise NotABook(
+            f"{path} was written by a newer herdbook (version {version} of the book, this program knows {NEWEST}); "
+            "it was left untouched.",
+            remedy="Update herdbook on this computer.",
+        )
+    return version
+
+
+def _damaged(path: Path, error: sqlite3.Error) -> DamagedBook:
+    return DamagedBook(
+        f"{path} is a herdbook but cannot be read: {error}.",
+        remedy="Do not write to it. Run `herdbook check`, and bring back the newest copy.",
+    )
+
+
+def new_book(path: Path) -> None:
+    """Make an empty book at `path`, all or nothing.
+
+    Raises:
+        ChoreRefused: something is already there, or the folder cannot be written.
+    """
+    if path.exists():
+        raise ChoreRefused(f"{path} already exists; it was left untouched.", remedy="Choose another name for the new book.")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        half_made = path.with_name(f".{path.name}.{os.getpid()}.new")
+        half_made.unlink(missing_ok=True)
+        with closing(connect(half_made, "rwc")) as connection:
+            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            bring_up_to_date(connection)
+            connection.execute("PRAGMA journal_mode = WAL")
+        os.link(half_made, path)  # fails if someone else made it meanwhile, unlike rename
+        half_made.unlink()
+    except FileExistsError:
+        half_made.unlink(missing_ok=True)
+        raise ChoreRefused(f"{path} already exists; it was left untouched.", remedy="Choose another name.") from None
+    except (OSError, sqlite3.OperationalError) as error:
+        raise ChoreRefused(
+            f"No book could be made at {path}: {getattr(error, 'strerror', None) or error}.",
+            remedy="Choose a folder you may write to.",
+        ) from None
+
+
+def ready(path: Path) -> None:
+    """See that the book is one this program can work in, bringing an older one up to date behind a checked copy."""
+    version = look_at(path)
+    if version == NEWEST:
+        return
+    copy_aside(path, f"before-version-{NEWEST}")
+    with closing(connect(path)) as connection:
+        bring_up_to_date(connection)
+
+
+def copy_aside(path: Path, why: str) -> Path:
+    """Copy the book beside itself with VACUUM INTO and check the copy; return where it lies.
+
+    Raises:
+        ChoreRefused: the copy could not be made or is not sound; the book is as it was.
+    """
+    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
+    copy = path.with_name(f"{path.name}.{why}.{stamp}")
+    try:
+        with closing(connect(path)) as connection:
+            connection.execute("VACUUM INTO ?", (str(copy),))
+        with closing(connect(copy, "ro")) as connection:
+            sound = connection.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+    except sqlite3.Error as error:
+        raise ChoreRefused(f"The book could not be copied aside: {error}.", remedy="See that the disk has room.") from None
+    if not sound:
+        raise ChoreRefused(f"The copy {copy} is not sound.", remedy="Run `herdbook check` on the book.")
+    return copy
+
+
+@contextmanager
+def reading(path: Path) -> Iterator[sqlite3.Connection]:
+    """One consistent look at the book: everything read inside sees the same moment.
+
+    Raises:
+        HerdbookError: no book, not a book, damaged, or locked for longer than we wait.
+    """
+    ready(path)
+    with plain_words(path):
+        connection = connect(path, "ro")
+        connection.row_factory = sqlite3.Row
+        try:
+            connection.execute("BEGIN")
+            yield connection
+        finally:
+            connection.close()
+
+
+@contextmanager
+def plain_words(path: Path) -> Iterator[None]:
+    """Turn SQLite's own errors into the sentences people are shown."""
+    try:
+        yield
+    except sqlite3.DatabaseError as error:
+        raise in_plain_words(path, error) from error
+
+
+def in_plain_words(path: Path, error: Exception) -> HerdbookError:
+    """The sentence for an error of SQLite, by its own result code where it gives one."""
+    name = getattr(error, "sqlite_errorname", "") or ""
+    said = str(error)
+    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")) or "locked" in said:
+        return BookBusy(READ_WAIT_MS / 1000)
+    if name.startswith("SQLITE_FULL") or "disk is full" in said:
+        return ChoreRefused("The disk is full; nothing was written.", remedy="Make room on the disk and try again.")
+    if name.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM")) or "readonly" in said:
+        return ChoreRefused(f"{path} may not be written; nothing was written.", remedy="Check who owns the file and its folder.")
+    if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")) or "malformed" in said:
+        return DamagedBook(
+            f"{path} is damaged: {said}.", remedy="Do not write to it. Run `herdbook check`, and bring back the newest copy."
+        )
+    if name.startswith("SQLITE_IOERR") or "disk I/O" in said:
+        return ChoreRefused("The disk gave an error; nothing was written.", remedy="Check the disk before going on.")
+    return ChoreRefused(f"The book refused it: {said}.", remedy="Nothing was written.")
+
+
+def open_engine(path: Path) -> Engine:
+    """The engine that writing goes through: every connection gets the book's settings, transactions are ours.
+
+    The caller disposes of it. Sessions are opened in the thread that uses them.
+    """
+    import sqlalchemy
+
+    ready(path)
+    engine = sqlalchemy.create_engine("sqlite://", creator=lambda: connect(path, wait_ms=WRITE_WAIT_MS), poolclass=sqlalchemy.pool.QueuePool)
+
+    @sqlalchemy.event.listens_for(engine, "begin")
+    def _begin(connection: Any) -> None:
+        wanted = connection.get_execution_options().get("begin", "DEFERRED")
+        connection.exec_driver_sql(f"BEGIN {wanted}")
+
+    return engine

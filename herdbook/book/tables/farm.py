@@ -1,0 +1,39 @@
+"""Who works on the farm, and the farm's own settings."""
+
+from __future__ import annotations
+
+from sqlmodel import Field
+
+from herdbook.book.tables.chain import Row
+
+
+class Person(Row, table=True):
+    """Someone who writes in the book (identity only)."""
+
+
+class PersonCard(Row, table=True):
+    """A person's name, roles and login from a day on."""
+
+    __tablename__ = "person_card"
+
+    person: int = Field(foreign_key="person.id", index=True)
+    name: str
+    roles: str
+    login: str = ""
+    active: bool = True
+
+
+class FarmCard(Row, table=True):
+    """The farm's settings as of an entry; the newest one standing governs."""
+
+    __tablename__ = "farm_card"
+
+    farm_key: str
+    name: str
+    zone: str
+    day_start_min: int = 0
+    system: str = "us"
+    decimal: str = "."
+    currency: str = "$"
+    cooling_rule: str
+    invented: bool = False

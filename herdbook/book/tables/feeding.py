@@ -1,0 +1,79 @@
+"""What happens at the mixer and the bunk: loads, drops and refusals."""
+
+from __future__ import annotations
+
+from sqlmodel import Field
+
+from herdbook.book.tables.chain import Row
+
+
+class Load(Row, table=True):
+    """One filling of a mixer (identity only)."""
+
+
+class LoadPlan(Row, table=True):
+    """What a load was meant to be: mixer, ration, when begun, for how many head and from which version."""
+
+    __tablename__ = "load_plan"
+
+    load: int = Field(foreign_key="load.id", index=True)
+    mixer: int = Field(foreign_key="mixer.id")
+    ration: int = Field(foreign_key="ration.id")
+    ration_version: int = Field(foreign_key="ration_version.id")
+    started_at: int
+    farm_day: str
+    number: int
+    head: int
+
+
+class LoadPlanLine(Row, table=True):
+    """One feed of a load as planned, with the dry matter used."""
+
+    __tablename__ = "load_plan_line"
+
+    load: int = Field(foreign_key="load.id", index=True)
+    place: int
+    feed: int = Field(foreign_key="feed.id")
+    planned_g: int
+    dry_ppm: int
+
+
+class LoadWeight(Row, table=True):
+    """What the scale says went in: one feed of a load, with the dry matter used."""
+
+    __tablename__ = "load_weight"
+
+    load: int = Field(foreign_key="load.id", index=True)
+    feed: int = Field(foreign_key="feed.id")
+    loaded_g: int
+    scale_g: int | None = None
+    dry_ppm: int
+    weighed_at: int
+    typed: str = ""
+
+
+class Drop(Row, table=True):
+    """What a pen got out of a load."""
+
+    __tablename__ = "feed_drop"
+
+    load: int = Field(foreign_key="load.id", index=True)
+    pen: int = Field(foreign_key="pen.id")
+    dropped_at: int
+    farm_day: str
+    dropped_g: int
+    head: int
+    typed: str = ""
+
+
+class Refusal(Row, table=True):
+    """What was weighed back from a pen, for the day it was fed on, and where it went."""
+
+    pen: int = Field(foreign_key="pen.id")
+    fed_on: str
+    weighed_at: int
+    refused_g: int
+    dry_ppm: int | None = None
+    went: str
+    fed_to: int | None = Field(default=None, foreign_key="pen.id")
+    typed: str = ""

@@ -1,0 +1,235 @@
+"""Writing in the book: one chore, one immediate transaction, rows first and the entry that binds them last."""
+
+from __future__ import annotations
+
+import random
+import sqlite3
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import event
+from sqlalchemy.exc import DBAPIError
+from sqlmodel import Session
+
+from herdbook.book.chain import START, entry_hash
+from herdbook.book.opening import in_plain_words, open_engine
+from herdbook.book.tables.chain import Entry, Row
+from herdbook.errors import BookBusy, ChoreRefused
+
+if TYPE_CHECKING:
+    from sqlalchemy.engine import Engine
+
+WAIT_S = 10.0
+"""How long a chore waits for its turn before it says that someone else is writing."""
+
+
+class Book:
+    """A book open for writing; `path` is the file, `engine` makes sessions in the thread that asks.
+
+    Args:
+        path: the book's file.
+        waiting: called once when a chore has waited a second for its turn, so a screen can say so.
+    """
+
+    def __init__(self, path: Path, *, waiting: Callable[[], None] | None = None) -> None:
+        self.path = path
+        self.waiting = waiting
+        self._engine: Engine | None = None
+
+    @property
+    def engine(self) -> Engine:
+        """The engine, opened on first use."""
+        if self._engine is None:
+            self._engine = open_engine(self.path)
+        return self._engine
+
+    def close(self) -> None:
+        """Let go of the file."""
+        if self._engine is not None:
+            self._engine.dispose()
+            self._engine = None
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What stands over a chore's rows: everything of the entry but its number and hashes.
+
+    Args:
+        person: who writes.
+        chore: name of the chore.
+        farm_day: the farm's own day the entry belongs to.
+        written_ms: UTC milliseconds.
+        request: made once by the form or the command and sent again with a retry, so nothing is written twice.
+        note: free words; why something was struck.
+        strikes: number of the entry this one strikes out.
+    """
+
+    person: int
+    chore: str
+    farm_day: date
+    written_ms: int
+    request: str
+    note: str = ""
+    strikes: int | None = None
+
+
+@dataclass(slots=True)
+class Turn:
+    """A chore's turn at the book: add rows to it; the entry is made when the turn ends well."""
+
+    session: Session
+    number: int
+    previous: str
+    first_ids: dict[str, int] = field(default_factory=dict)
+
+    def add(self, row: Any) -> None:
+        """Add a row of this entry."""
+        self.session.add(row)
+
+    def put(self, row: Row) -> int:
+        """Add a row and get its id at once."""
+        self.session.add(row)
+        self.session.flush()
+        assert row.id is not None
+        return row.id
+
+    def rows(self, sql: str, **values: Any) -> list[Any]:
+        """Ask the book inside the turn, seeing what others wrote until now."""
+        from sqlalchemy import text
+
+        return list(self.session.connection().execute(text(sql), values).mappings())
+
+
+class AlreadyWritten(Exception):  # noqa: N818 (news, not an error)
+    """The same request was written before; its entry is `number`."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(number)
+        self.number = number
+
+
+@contextmanager
+def writing(book: Book, heading: Callable[[Turn], Heading]) -> Iterator[Turn]:
+    """Take a turn, yield it, and bind what was added under one entry of the chain.
+
+    Args:
+        book: the open book.
+        heading: called at the end of the turn, when the chore knows what it wrote.
+
+    Raises:
+        BookBusy: no turn within `WAIT_S`.
+        ChoreRefused: the disk or the database refused; nothing was written.
+    """
+    try:
+        with Session(book.engine.execution_options(begin="IMMEDIATE")) as session:
+            _take_turn(book, session)
+            with _undone_on_error(session):
+                head = session.connection().exec_driver_sql("SELECT number, hash FROM entry ORDER BY number DESC LIMIT 1")
+                last = head.first()
+                turn = Turn(session, number=(last[0] if last else 0) + 1, previous=last[1] if last else START)
+                event.listen(session, "before_flush", _stamp(turn))
+                event.listen(session, "after_flush", _remember_first_ids(turn))
+                yield turn
+                _bind(turn, heading(turn))
+                session.commit()
+    except DBAPIError as error:
+        original = error.orig if isinstance(error.orig, sqlite3.Error) else error
+        raise in_plain_words(book.path, original) from error
+
+
+@contextmanager
+def _undone_on_error(session: Session) -> Iterator[None]:
+    try:
+        yield
+    except BaseException:
+        session.rollback()
+        raise
+
+
+def _take_turn(book: Book, session: Session) -> None:
+    """Begin immediately, trying again after a short random rest: SQLite's own waiting is unfair to the unlucky."""
+    began, told = time.monotonic(), False
+    while True:
+        try:
+            session.connection()
+            return
+        except DBAPIError as error:
+            session.rollback()
+            if not isinstance(in_plain_words(book.path, error.orig or error), BookBusy):
+                raise
+            waited_s = time.monotonic() - began
+            if waited_s > WAIT_S:
+                raise BookBusy(waited_s) from error
+            if waited_s > 1 and not told and book.waiting is not None:
+                told = True
+                book.waiting()
+            time.sleep(random.uniform(0.001, 0.02))  # noqa: S311 (spreads writers, guards nothing)
+
+
+def _stamp(turn: Turn) -> Callable[..., None]:
+    def before_flush(session: Session, *_: object) -> None:
+        for row in session.new:
+            if isinstance(row, Row):
+                row.entry = turn.number
+
+    return before_flush
+
+
+def _remember_first_ids(turn: Turn) -> Callable[..., None]:
+    def after_flush(session: Session, *_: object) -> None:
+        for row in session.new:
+            if isinstance(row, Row) and row.id is not None:
+                table = str(row.__tablename__)
+                turn.first_ids[table] = min(row.id, turn.first_ids.get(table, row.id))
+
+    return after_flush
+
+
+def rows_as_stored(turn: Turn) -> dict[str, list[dict[str, Any]]]:
+    """This turn's rows read back from the database: what is hashed is what will be read."""
+    turn.session.flush()
+    connection = turn.session.connection()
+    return {
+        table: [
+            dict(row)
+            for row in connection.exec_driver_sql(
+                f"SELECT * FROM {table} WHERE id >= ? AND entry = ? ORDER BY id",  # noqa: S608 (our own table names)
+                (first, turn.number),
+            ).mappings()
+        ]
+        for table, first in sorted(turn.first_ids.items())
+    }
+
+
+def _bind(turn: Turn, heading: Heading) -> None:
+    rows = rows_as_stored(turn)
+    columns = {
+        "number": turn.number,
+        "written_ms": heading.written_ms,
+        "person": heading.person,
+        "chore": heading.chore,
+        "farm_day": heading.farm_day.isoformat(),
+        "note": heading.note,
+        "strikes": heading.strikes,
+        "request": heading.request,
+        "previous": turn.previous,
+    }
+    turn.session.add(Entry(**columns, hash=entry_hash(columns, rows)))
+    turn.session.flush()
+    if heading.strikes is not None:
+        struck = turn.session.connection().exec_driver_sql(
+            "UPDATE entry SET struck_by = ? WHERE number = ? AND struck_by IS NULL", (turn.number, heading.strikes)
+        )
+        if struck.rowcount != 1:
+            raise ChoreRefused(f"Entry {heading.strikes} has been struck already.", remedy="Look at it with `show entries`.")
+
+
+def written_before(turn: Turn, request: str) -> int | None:
+    """The entry a request was written under before, if it was."""
+    found = turn.session.connection().exec_driver_sql("SELECT number FROM entry WHERE request = ?", (request,)).first()
+    return int(found[0]) if found else None

@@ -1,0 +1,232 @@
+"""The line to the terminal: sends only what changed, survives a terminal that went away, and leaves it tidy."""
+
+from __future__ import annotations
+
+import os
+import re
+import selectors
+import signal
+import sys
+import threading
+from codecs import getincrementaldecoder
+from collections.abc import Callable
+from types import FrameType
+from typing import IO, TYPE_CHECKING, Any
+
+from textual import messages
+from textual._xterm_parser import XTermParser
+from textual.drivers._writer_thread import WriterThread
+from textual.drivers.linux_driver import LinuxDriver
+
+from herdbook.screens import terminal
+from herdbook.screens.wire import Sheet
+
+if TYPE_CHECKING:
+    from textual.app import App
+
+# Modes, mode questions, the key protocol and the bell: all that may pass besides drawing.
+_MODES = re.compile(r"(?:\x1b\[\?[0-9;]+(?:[hl]|\$p)|\x1b\[[<>][0-9]*u|\x07)+")
+_SYNC_BEGIN, _SYNC_END = "\x1b[?2026h", "\x1b[?2026l"
+_WORTH_HOLDING = 600  # bytes from which a drawing is shown by the terminal in one go, if it can
+_LAST_RESORT_S = 5.0  # the most a session may take to end once it was told to
+
+ENDINGS = {signal.SIGTERM: 143, signal.SIGHUP: 129, signal.SIGINT: 130}
+
+
+class QuietWriter(WriterThread):
+    """A writer that goes on taking (and dropping) what it is given once the terminal is gone."""
+
+    def __init__(self, file: IO[str], gone: Callable[[], None]) -> None:
+        super().__init__(file)
+        self._gone = gone
+
+    def run(self) -> None:
+        """Write what comes, in as few pieces as possible, until told to stop."""
+        lost = False
+        while (text := self._queue.get()) is not None:
+            if lost:
+                continue
+            try:
+                self._file.write(text)
+                if self._queue.empty():
+                    self._file.flush()
+            except (OSError, ValueError):
+                lost = True
+                self._gone()
+        if not lost:
+            self._flush_last()
+
+    def _flush_last(self) -> None:
+        try:
+            self._file.flush()
+        except (OSError, ValueError):
+            self._gone()
+
+
+class ThriftyDriver(LinuxDriver):
+    """The framework's driver for Linux with a quiet wire.
+
+    Only differences of cells are sent. Text can never carry a terminal command: control functions inside a
+    drawing other than pen and position are dropped, and outside of one only mode settings and the bell pass.
+    TERM, HUP, an interrupt and a terminal that went away end the program in good order (`App.leave_now`).
+    """
+
+    def __init__(
+        self, app: App[Any], *, debug: bool = False, mouse: bool = True, size: tuple[int, int] | None = None
+    ) -> None:
+        self._writer: QuietWriter | None = None
+        super().__init__(app, debug=debug, mouse=mouse, size=size)
+        assert sys.__stdout__ is not None
+        self._file = sys.__stdout__
+        self._sheet = Sheet(*self._get_terminal_size())
+        self._resized = False
+        self._sync = False
+        self._pen_lock = threading.Lock()  # the input thread sets modes while the main thread draws
+        self._handlers_before: dict[int, Any] = {}
+
+    @property
+    def _writer_thread(self) -> WriterThread | None:  # type: ignore[override]
+        return self._writer
+
+    @_writer_thread.setter
+    def _writer_thread(self, thread: WriterThread | None) -> None:
+        """Put our writer where the framework makes its own, before anything is written."""
+        self._writer = None if thread is None else QuietWriter(self._file, self._terminal_gone)
+
+    # -- writing --
+
+    def write(self, data: str) -> None:
+        """Send mode settings as they are, and of a drawing what changed."""
+        with self._pen_lock:
+            if data in (_SYNC_BEGIN, _SYNC_END):
+                self._sync = data == _SYNC_BEGIN
+            elif _MODES.fullmatch(data):
+                self._send(data)
+            else:
+                self._draw(data)
+
+    def redraw(self) -> None:
+        """Take nothing on the terminal for granted any more: the next drawing is sent whole."""
+        self._resized = True
+
+    def _draw(self, data: str) -> None:
+        size = self._app.size
+        if self._resized or size != (self._sheet.columns, self._sheet.rows):
+            self._resized = False
+            self._sheet.resize(size.width, size.height)
+        self._sheet.draw(data)
+        changes = self._sheet.changes()
+        if len(changes) > _WORTH_HOLDING and self._sync:
+            changes = f"{_SYNC_BEGIN}{changes}{_SYNC_END}"
+        if changes:
+            self._send(changes)
+
+    def _send(self, data: str) -> None:
+        if self._writer_thread is not None:
+            self._writer_thread.write(data)
+
+    def _enable_mouse_support(self) -> None:
+        """Clicks and the wheel only: reports of every movement would make the wire talk for nothing."""
+        if self._mouse:
+            self._send("\x1b[?1000h\x1b[?1006h")
+
+    def _disable_mouse_support(self) -> None:
+        if self._mouse:
+            self._send("\x1b[?1000l\x1b[?1006l")
+
+    def _enable_mouse_pixels(self) -> None:
+        """Pixels are finer than a click on a line needs."""
+
+    # -- starting and stopping --
+
+    def start_application_mode(self) -> None:
+        """Take the terminal, with the way back prepared first."""
+        self._catch_endings()
+        super().start_application_mode()
+        self._send("\x1b[m\x1b[2J")
+        with self._pen_lock:
+            self._sheet.blank()
+        self._watch_resizing()
+
+    def stop_application_mode(self) -> None:
+        """Give the terminal back with a bare pen."""
+        self._send("\x1b[m")
+        super().stop_application_mode()
+
+    def close(self) -> None:
+        """Let the last bytes out, then give the signals back to whoever had them."""
+        super().close()
+        for number, handler in self._handlers_before.items():
+            signal.signal(number, handler if handler is not None else signal.SIG_DFL)
+        self._handlers_before.clear()
+
+    def _watch_resizing(self) -> None:
+        resized = signal.getsignal(signal.SIGWINCH)
+
+        def on_resize(number: int, frame: FrameType | None) -> None:
+            self.redraw()
+            if callable(resized):
+                resized(number, frame)
+
+        signal.signal(signal.SIGWINCH, on_resize)
+
+    def process_message(self, message: messages.Message) -> None:
+        """Pass a message of the terminal on; a new size makes what is shown uncertain."""
+        if isinstance(message, messages.InBandWindowResize):
+            self.redraw()
+        super().process_message(message)
+
+    # -- endings --
+
+    def _catch_endings(self) -> None:
+        if threading.current_thread() is not threading.main_thread():
+            return  # only tests run elsewhere, and signals belong to the main thread
+        for number in ENDINGS:
+            self._handlers_before[number] = signal.getsignal(number)
+            signal.signal(number, self._on_ending)
+
+    def _on_ending(self, number: int, _frame: FrameType | None) -> None:
+        self._leave(ENDINGS[signal.Signals(number)])
+
+    def _terminal_gone(self) -> None:
+        self._leave(ENDINGS[signal.SIGHUP])
+
+    def _leave(self, status: int) -> None:
+        """Ask the program to end; should it hang, end it after a while with the terminal restored."""
+        last_resort = threading.Timer(_LAST_RESORT_S, self._end_hard, (status,))
+        last_resort.daemon = True
+        last_resort.start()
+        leave = getattr(self._app, "leave_now", None)
+        try:
+            self._loop.call_soon_threadsafe(leave or self._app.exit, *([status] if leave else []))
+        except RuntimeError:
+            pass  # the loop has ended already
+
+    def _end_hard(self, status: int) -> None:
+        terminal.restore()
+        os._exit(status)
+
+    # -- reading --
+
+    def run_input_thread(self) -> None:
+        """Read keys until the program ends or the terminal is gone (end of file, or an error in reading)."""
+        parser = XTermParser(self._debug)
+        decode = getincrementaldecoder("utf-8")("replace").decode
+        with selectors.SelectSelector() as selector:
+            selector.register(self.fileno, selectors.EVENT_READ)
+            while not self.exit_event.is_set():
+                if selector.select(0.1):
+                    data = self._read()
+                    if not data:
+                        self._terminal_gone()
+                        return
+                    for event in parser.feed(decode(data)):
+                        self.process_message(event)
+                for event in parser.tick():
+                    self.process_message(event)
+
+    def _read(self) -> bytes:
+        try:
+            return os.read(self.fileno, 4096)
+        except OSError:
+            return b""

@@ -1,3 +1,4 @@
+# shellcheck shell=bash
 # Sourced by scripts/try, scripts/check and scripts/lock: makes .venv and keeps it as locked.
 #
 #   TOP        the top of the work tree

@@ -10,7 +10,7 @@ class Source(NamedTuple):
 
     Attributes:
         author: person, committee or body.
-        title: of the work.
+        title: of the work; what it is about, where an article's own title was not kept.
         year: of the edition meant; empty where the page carries none.
         place: journal and pages, publisher, report number or clause.
         read: "text" (read as far as it is used), "abstract" (only its abstract), "through" (quoted by the
@@ -34,4 +34,4 @@ class Source(NamedTuple):
             "through": " [quoted in another work]",
             "memory": " [not read again]",
         }
-        return f'{self.author}{year}, "{self.title}"{place}{marks.get(self.read, "")}'
+        return f"{self.author}{year}, {self.title}{place}{marks.get(self.read, '')}"

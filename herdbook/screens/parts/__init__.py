@@ -1,0 +1,1 @@
+"""Shared parts of the screens: fields, slips, tables and drawings, each in its own file."""

@@ -37,7 +37,7 @@ KEYS = {
 } | {f"ctrl+{letter}": chr(ord(letter) - 96) for letter in "abcdefghijklmnopqrstuvwxyz"}
 
 
-class NotSeen(AssertionError):
+class NotSeenError(AssertionError):
     """What was waited for did not come; the message carries the screen."""
 
 
@@ -79,7 +79,7 @@ class Terminal:
             cwd=cwd,
             env=_environ(environ or {}),
             start_new_session=True,
-            preexec_fn=_take_terminal,  # noqa: PLW1509 - the child needs a controlling terminal; we have no threads
+            preexec_fn=_take_terminal,  # the child needs a controlling terminal
             close_fds=True,
         )
         os.close(slave)
@@ -119,7 +119,7 @@ class Terminal:
             within_s: how long to wait before it counts as not coming.
 
         Raises:
-            NotSeen: it did not come, or the program ended before.
+            NotSeenError: it did not come, or the program ended before.
         """
         looks = (lambda text: seen in text) if isinstance(seen, str) else seen
         until = time.monotonic() + within_s
@@ -128,7 +128,9 @@ class Terminal:
                 if looks(self.text):
                     break
                 if time.monotonic() > until or self.process.poll() is not None:
-                    raise NotSeen(f"waited for {what or seen!r}, saw (exit {self.process.poll()}):\n{self.text}")
+                    raise NotSeenError(
+                        f"waited for {what or seen!r}, saw (exit {self.process.poll()}):\n{self.text}"
+                    )
         return time.perf_counter() - self.started
 
     def wait_bytes(self, sent: Callable[[bytes], bool], what: str, *, within_s: float = 20.0) -> float:
@@ -137,7 +139,9 @@ class Terminal:
         while not sent(bytes(self.raw)):
             self._read(0.2)
             if time.monotonic() > until:
-                raise NotSeen(f"waited for {what}, got {len(self.raw)} bytes ending in {bytes(self.raw[-80:])!r}")
+                raise NotSeenError(
+                    f"waited for {what}, got {len(self.raw)} bytes ending in {bytes(self.raw[-80:])!r}"
+                )
         return time.perf_counter() - self.started
 
     def quiet(self, for_s: float = 0.3, *, within_s: float = 20.0) -> int:
@@ -163,14 +167,14 @@ class Terminal:
             os.close(self.master)
 
     def exit_status(self, *, within_s: float = 20.0) -> int:
-        """Wait for the end of the program, reading what it still sends; a signal gives its negative number."""
+        """Wait for the end of the program, reading what it still sends; a signal gives a negative number."""
         until = time.monotonic() + within_s
         while self.process.poll() is None and time.monotonic() < until:
             self._read(0.05) if self._open else time.sleep(0.01)
         while self._open and self._read(0.05):
             pass
         if self.process.returncode is None:
-            raise NotSeen(f"the program did not end within {within_s} s:\n{self.text}")
+            raise NotSeenError(f"the program did not end within {within_s} s:\n{self.text}")
         return self.process.returncode
 
     def settings(self) -> list[object]:

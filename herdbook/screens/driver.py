@@ -1,7 +1,8 @@
-"""The line to the terminal: sends only what changed, survives a terminal that went away, and leaves it tidy."""
+"""The line to the terminal: sends only what changed, outlives a terminal that went away, leaves it tidy."""
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 import selectors
@@ -13,10 +14,11 @@ from collections.abc import Callable
 from types import FrameType
 from typing import IO, TYPE_CHECKING, Any
 
-from textual import messages
 from textual._xterm_parser import XTermParser
 from textual.drivers._writer_thread import WriterThread
 from textual.drivers.linux_driver import LinuxDriver
+from textual.message import Message
+from textual.messages import InBandWindowResize
 
 from herdbook.screens import terminal
 from herdbook.screens.wire import Sheet
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
 # Modes, mode questions, the key protocol and the bell: all that may pass besides drawing.
 _MODES = re.compile(r"(?:\x1b\[\?[0-9;]+(?:[hl]|\$p)|\x1b\[[<>][0-9]*u|\x07)+")
 _SYNC_BEGIN, _SYNC_END = "\x1b[?2026h", "\x1b[?2026l"
+_FOCUS_REPORTS = "\x1b[?1004h"
 _WORTH_HOLDING = 600  # bytes from which a drawing is shown by the terminal in one go, if it can
 _LAST_RESORT_S = 5.0  # the most a session may take to end once it was told to
 
@@ -74,10 +77,10 @@ class ThriftyDriver(LinuxDriver):
     def __init__(
         self, app: App[Any], *, debug: bool = False, mouse: bool = True, size: tuple[int, int] | None = None
     ) -> None:
+        assert sys.__stdout__ is not None  # asked before: terminal.why_no_screens
+        self._out: IO[str] = sys.__stdout__
         self._writer: QuietWriter | None = None
         super().__init__(app, debug=debug, mouse=mouse, size=size)
-        assert sys.__stdout__ is not None
-        self._file = sys.__stdout__
         self._sheet = Sheet(*self._get_terminal_size())
         self._resized = False
         self._sync = False
@@ -85,13 +88,13 @@ class ThriftyDriver(LinuxDriver):
         self._handlers_before: dict[int, Any] = {}
 
     @property
-    def _writer_thread(self) -> WriterThread | None:  # type: ignore[override]
+    def _writer_thread(self) -> WriterThread | None:
         return self._writer
 
     @_writer_thread.setter
     def _writer_thread(self, thread: WriterThread | None) -> None:
         """Put our writer where the framework makes its own, before anything is written."""
-        self._writer = None if thread is None else QuietWriter(self._file, self._terminal_gone)
+        self._writer = None if thread is None else QuietWriter(self._out, self._terminal_gone)
 
     # -- writing --
 
@@ -100,6 +103,8 @@ class ThriftyDriver(LinuxDriver):
         with self._pen_lock:
             if data in (_SYNC_BEGIN, _SYNC_END):
                 self._sync = data == _SYNC_BEGIN
+            elif data == _FOCUS_REPORTS:
+                pass  # a window that is looked away from needs no answer
             elif _MODES.fullmatch(data):
                 self._send(data)
             else:
@@ -142,7 +147,7 @@ class ThriftyDriver(LinuxDriver):
     def start_application_mode(self) -> None:
         """Take the terminal, with the way back prepared first."""
         self._catch_endings()
-        super().start_application_mode()
+        super().start_application_mode()  # type: ignore[no-untyped-call]
         self._send("\x1b[m\x1b[2J")
         with self._pen_lock:
             self._sheet.blank()
@@ -170,9 +175,9 @@ class ThriftyDriver(LinuxDriver):
 
         signal.signal(signal.SIGWINCH, on_resize)
 
-    def process_message(self, message: messages.Message) -> None:
+    def process_message(self, message: Message) -> None:
         """Pass a message of the terminal on; a new size makes what is shown uncertain."""
-        if isinstance(message, messages.InBandWindowResize):
+        if isinstance(message, InBandWindowResize):
             self.redraw()
         super().process_message(message)
 
@@ -196,11 +201,9 @@ class ThriftyDriver(LinuxDriver):
         last_resort = threading.Timer(_LAST_RESORT_S, self._end_hard, (status,))
         last_resort.daemon = True
         last_resort.start()
-        leave = getattr(self._app, "leave_now", None)
-        try:
-            self._loop.call_soon_threadsafe(leave or self._app.exit, *([status] if leave else []))
-        except RuntimeError:
-            pass  # the loop has ended already
+        leave: Callable[[int], object] = getattr(self._app, "leave_now", self._app.exit)
+        with contextlib.suppress(RuntimeError):  # the loop has ended already
+            self._loop.call_soon_threadsafe(leave, status)
 
     def _end_hard(self, status: int) -> None:
         terminal.restore()

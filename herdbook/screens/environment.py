@@ -1,8 +1,9 @@
 """Which words of the environment reach the screens: a list of what is kept; everything else is dropped.
 
-The terminal framework reads its own variables when it is imported: some of them load any module by name, write
-a file anywhere the person may write, or type keys. A person who came in by a forced login must not be able to
-change where code or data come from. So the entry point calls `scrub` before anything heavy is imported.
+The terminal framework reads its own variables when it is imported: some of them load any module by name,
+write a file anywhere the person may write, or type keys. A person who came in by a forced login must not be
+able to change where code or data come from. So the entry point calls `scrub` before anything heavy is
+imported.
 """
 
 from __future__ import annotations
@@ -26,13 +27,14 @@ ALWAYS: dict[str, re.Pattern[str]] = {
 }
 
 # Who the person is and where their files are: kept when they sit at their own machine.
-AT_HOME: dict[str, re.Pattern[str]] = {
-    name: _ANY
-    for name in (
-        "HOME USER LOGNAME PATH TMPDIR SSH_CONNECTION XDG_DATA_HOME XDG_CONFIG_HOME XDG_STATE_HOME XDG_CACHE_HOME "
-        "HERDBOOK_BOOK HERDBOOK_PERSON HERDBOOK_COLORS"
-    ).split()
-}
+AT_HOME: dict[str, re.Pattern[str]] = dict.fromkeys(
+    (
+        *("HOME", "USER", "LOGNAME", "PATH", "TMPDIR", "SSH_CONNECTION"),
+        *("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME"),
+        *("HERDBOOK_BOOK", "HERDBOOK_PERSON", "HERDBOOK_COLORS"),
+    ),
+    _ANY,
+)
 
 # What a forced login gets in their place; the home folder is looked up among the system's users when needed.
 FORCED_PATH = "/usr/bin:/bin"

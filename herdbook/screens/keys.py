@@ -57,7 +57,9 @@ class PlaceKey:
 
 # A place stands here once it exists: a key that leads nowhere is not shown.
 PLACES: tuple[PlaceKey, ...] = (
-    PlaceKey("today", "f2", "Today", "Today", "What is due, the tank's clock, alerts, yesterday.", "today:Today"),
+    PlaceKey(
+        "today", "f2", "Today", "Today", "What is due, the tank's clock, alerts, yesterday.", "today:Today"
+    ),
     PlaceKey("feeding", "f3", "Feeding", "Feed", "Load the mixer, drop, weigh back.", "feeding:Feeding"),
     PlaceKey("milk", "f4", "Milk", "Milk", "The tank: curve, deadlines, tank book.", "milk:Milk"),
     PlaceKey("ration", "f5", "Ration", "Ration", "Rations against their targets.", "ration:Ration"),
@@ -67,28 +69,47 @@ PLACES: tuple[PlaceKey, ...] = (
 # In every place. Letters reach here only when no field has taken them as text or as a unit.
 EVERYWHERE: tuple[Key, ...] = (
     Key("all.keys", "f1", "all_keys", "all keys", "Shows all keys of this place."),
-    Key("all.places", "j", "places", "places", "Lists the places, where the terminal keeps the F-keys for itself."),
+    Key(
+        "all.places",
+        "j",
+        "places",
+        "places",
+        "Lists the places, where the terminal keeps the F-keys for itself.",
+    ),
     Key("all.write", "ctrl+s", "write", "write", "Writes what was typed in the book."),
     Key("all.why", "equals_sign", "why", "why", "Explains the chosen figure: rule, source, entries.", "="),
-    Key("all.temperature", "t", "temperature", "tank temperature", "Writes a tank temperature from anywhere."),
+    Key(
+        "all.temperature", "t", "temperature", "tank temperature", "Writes a tank temperature from anywhere."
+    ),
     Key("all.note", "n", "note", "note", "Writes a note from anywhere."),
     Key("all.correct", "c", "correct", "correct", "Corrects the chosen line; the old one stays, struck."),
     Key("all.find", "slash", "find", "find", "Finds a line.", "/"),
     Key("all.back", "escape", "back", "back", "One step back: field, list, Today; drafts are kept.", "Esc"),
     Key("all.leave", "ctrl+q", "leave", "leave", "Leaves the program, after asking."),
-    Key("all.redraw", "ctrl+l", "redraw", "redraw", "Draws the screen anew, should the line have garbled it."),
+    Key(
+        "all.redraw", "ctrl+l", "redraw", "redraw", "Draws the screen anew, should the line have garbled it."
+    ),
 )
 
 # The same in every place, but done by the field or the list that has the cursor.
 MOVES: tuple[Key, ...] = (
-    Key("move.enter", "enter", "", "go on", "Goes on, opens; the last field asks, the next Enter writes.", "Enter"),
+    Key(
+        "move.enter",
+        "enter",
+        "",
+        "go on",
+        "Goes on, opens; the last field asks, the next Enter writes.",
+        "Enter",
+    ),
     Key("move.line", "up,down", "", "choose", "Chooses a line or a field.", "↑↓"),
     Key("move.tab", "tab,shift+tab", "", "next field", "Goes to the next field, or the one before.", "Tab"),
     Key("move.page", "pageup,pagedown", "", "more", "Shows more lines.", "PgUp PgDn"),
 )
 
 # ctrl+c is bound only so that it does nothing by habit: it says how to leave.
-_HABIT = Binding("ctrl+c", "how_to_leave", "", show=False, id="all.habit", tooltip="Says how to leave.", priority=True)
+_HABIT = Binding(
+    "ctrl+c", "how_to_leave", "", show=False, id="all.habit", tooltip="Says how to leave.", priority=True
+)
 
 AT_MOST = 6  # keys on the keys line, besides F1
 
@@ -99,13 +120,23 @@ def place_key(place_id: str) -> PlaceKey:
     Raises:
         KeyError: there is no such place.
     """
-    return next(place for place in PLACES if place.id == place_id) if place_id in _IDS else _missing(place_id)
+    for place in PLACES:
+        if place.id == place_id:
+            return place
+    raise KeyError(place_id)
 
 
 def app_bindings() -> list[Binding]:
     """Bindings of the whole program: places and what is the same everywhere."""
     to_places = [
-        Binding(place.press, f"go('{place.id}')", place.title, id=f"go.{place.id}", tooltip=place.says, priority=True)
+        Binding(
+            place.press,
+            f"go('{place.id}')",
+            place.title,
+            id=f"go.{place.id}",
+            tooltip=place.says,
+            priority=True,
+        )
         for place in PLACES
     ]
     return to_places + bindings(EVERYWHERE) + [_HABIT]
@@ -114,10 +145,12 @@ def app_bindings() -> list[Binding]:
 def bindings(keys: Iterable[Key]) -> list[Binding]:
     """Turn rows of the table into the framework's bindings.
 
-    Function keys and keys with ctrl act inside a field too; Esc and letters only where no field wants them.
+    Function keys act inside a field too; Esc, Ctrl+S and letters only where no field or slip wants them.
     """
     return [
-        Binding(key.press, key.action, key.word, id=key.id, tooltip=key.says, priority=_through_fields(key.press))
+        Binding(
+            key.press, key.action, key.word, id=key.id, tooltip=key.says, priority=_through_fields(key.press)
+        )
         for key in keys
         if key.action
     ]
@@ -128,15 +161,12 @@ def line(*keys: Key | tuple[str, str]) -> list[tuple[str, str]]:
     return [key if isinstance(key, tuple) else (key.label, key.word) for key in keys]
 
 
-_IDS = {place.id for place in PLACES}
-
-
-def _missing(place_id: str) -> PlaceKey:
-    raise KeyError(place_id)
-
-
 def _through_fields(press: str) -> bool:
-    return press.startswith("ctrl+") or press in {f"f{number}" for number in range(1, 13)}
+    """Whether a key acts even while a field has the cursor; Ctrl+S is the field's or the slip's own first."""
+    return press in _THROUGH
+
+
+_THROUGH = {"ctrl+q", "ctrl+l"} | {f"f{number}" for number in range(1, 13)}
 
 
 def _written(press: str) -> str:

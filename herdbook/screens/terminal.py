@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 from collections.abc import Mapping
@@ -78,10 +79,8 @@ def restore(stdout: TextIO | None = None) -> None:
     stream = stdout or sys.__stdout__
     if stream is None:
         return
-    try:
+    with contextlib.suppress(OSError, ValueError):  # the terminal is gone, which is one reason to come here
         os.write(stream.fileno(), RESTORE.encode("ascii"))
-    except (OSError, ValueError):
-        pass  # the terminal is gone, which is one reason to come here
 
 
 def _is_terminal(stream: TextIO | None) -> bool:

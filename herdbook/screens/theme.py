@@ -1,9 +1,11 @@
 """Colours by what they are for: night, day, the terminal's own sixteen, and none at all.
 
-Every colour is an entry of the 256-colour table. The names are variables of the style sheets and of content
-styles alike: ``$chalk`` text, ``$dust`` asides, ``$ice`` milk, cursor and place, ``$clover`` good, ``$hay``
-look, ``$rust`` late, ``$rule`` lines; grounds ``$ground``, ``$board`` (bars), ``$bed`` (chosen row), ``$well``
-(field). Pairs are put on with `STYLES`, so that a terminal with few colours gets ones that can be read.
+Every colour is an entry of the 256-colour table. The names are variables of the style sheets and of drawings
+alike: ``$chalk`` text, ``$dust`` asides, ``$ice`` milk, cursor and place, ``$clover`` good, ``$hay`` look,
+``$rust`` late, ``$rule`` lines; grounds ``$ground``, ``$board`` (bars), ``$bed`` (chosen row), ``$well`` (field).
+Pairs have ``-ink`` and ``-ground``: place, and the badges warn and alert.
+
+Contrast of text is at least 4.5 on every ground it may stand on (WCAG 2.1, 1.4.3), also rounded to the table.
 """
 
 from __future__ import annotations
@@ -27,11 +29,11 @@ NIGHT = {
     "clover": "#afd787",
     "hay": "#ffd75f",
     "rust": "#ff875f",
-    "place": "#87d7d7",
+    "place-ground": "#87d7d7",
     "place-ink": "#121212",
-    "warn": "#ffd75f",
+    "warn-ground": "#ffd75f",
     "warn-ink": "#121212",
-    "alert": "#ff875f",
+    "alert-ground": "#ff875f",
     "alert-ink": "#121212",
 }
 
@@ -48,11 +50,11 @@ DAY = {
     "clover": "#005f00",
     "hay": "#875f00",
     "rust": "#af0000",
-    "place": "#005f87",
+    "place-ground": "#005f87",
     "place-ink": "#ffffff",
-    "warn": "#ffd75f",
+    "warn-ground": "#ffd75f",
     "warn-ink": "#121212",
-    "alert": "#af0000",
+    "alert-ground": "#af0000",
     "alert-ink": "#ffffff",
 }
 
@@ -60,51 +62,24 @@ DAY = {
 SIXTEEN = dict.fromkeys(NIGHT, "ansi_default") | {
     "well": "ansi_cyan",
     "well-ink": "ansi_black",
-    "place": "ansi_white",
+    "place-ground": "ansi_white",
     "place-ink": "ansi_black",
-    "warn": "ansi_bright_yellow",
+    "warn-ground": "ansi_bright_yellow",
     "warn-ink": "ansi_black",
-    "alert": "ansi_red",
+    "alert-ground": "ansi_red",
     "alert-ink": "ansi_bright_white",
 }
 
-_PALETTES: dict[Skin, dict[str, str]] = {
-    "night": NIGHT,
-    "day": DAY,
-    "sixteen": SIXTEEN,
-    "none": dict.fromkeys(NIGHT, "ansi_default"),
-}
+# Without colour a badge has no ground of its own, and what draws it turns the cell over instead.
+_BADGES = ("hay", "rust", "warn-ground", "warn-ink", "alert-ground", "alert-ink", "place-ground", "place-ink")
+NONE = {role: "ansi_default" for role in NIGHT if role not in _BADGES}
 
-_PAIRS = {
-    "place": "bold $place-ink on $place",
-    "warn": "bold $warn-ink on $warn",
-    "alert": "bold $alert-ink on $alert",
-    "well": "$well-ink on $well",
-    "chosen": "bold $chalk on $bed",
-    "cursor": "$ground on $chalk",
-}
-_PAIRS_SIXTEEN = _PAIRS | {"chosen": "bold", "cursor": "reverse"}
-_PAIRS_NONE = {
-    "place": "bold reverse",
-    "warn": "bold reverse",
-    "alert": "bold reverse",
-    "well": "underline",
-    "chosen": "bold",
-    "cursor": "reverse",
-}
-
-STYLES: dict[str, str] = dict(_PAIRS)
-"""Content styles of the pairs in use, by name: place, warn, alert, well, chosen, cursor."""
+_PALETTES: dict[Skin, dict[str, str]] = {"night": NIGHT, "day": DAY, "sixteen": SIXTEEN, "none": NONE}
 
 
 def name(skin: Skin) -> str:
     """The theme's name within the framework."""
     return f"herdbook-{skin}"
-
-
-def use(skin: Skin) -> None:
-    """Choose the pairs for this terminal, before the first drawing."""
-    STYLES.update({"sixteen": _PAIRS_SIXTEEN, "none": _PAIRS_NONE}.get(skin, _PAIRS))
 
 
 def theme(skin: Skin) -> Theme:
@@ -129,8 +104,8 @@ def theme(skin: Skin) -> Theme:
         name=name(skin),
         primary=roles["ice"],
         secondary=roles["ice"],
-        warning=roles["hay"],
-        error=roles["rust"],
+        warning=roles.get("hay", roles["chalk"]),
+        error=roles.get("rust", roles["chalk"]),
         success=roles["clover"],
         accent=roles["ice"],
         foreground=roles["chalk"],

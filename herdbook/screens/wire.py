@@ -1,9 +1,9 @@
 """A model of what the terminal shows, so that only the cells that changed go over the wire.
 
-The framework redraws whole widgets: a digit typed in a field costs a whole row, with the pen reset after every
-piece. Here what it draws is laid on a sheet of cells, compared with the sheet the terminal holds, and only the
-differences are sent, with the shortest way to move and the shortest change of pen. Whatever is not drawing
-(text, pen, position) is left out, so no stored text can reach the terminal as a command.
+The framework redraws whole widgets: a digit typed in a field costs a whole row, with the pen reset after
+every piece. Here what it draws is laid on a sheet of cells, compared with the sheet the terminal holds, and
+only the differences are sent, with the shortest way to move and the shortest change of pen. Whatever is not
+drawing (text, pen, position) is left out, so no stored text can reach the terminal as a command.
 
 Control functions are those of ECMA-48, 5th edition, 1991: CUP (8.3.21), CUF (8.3.20), SGR (8.3.117).
 """
@@ -45,8 +45,8 @@ _SEEN_ON_BLANKS = frozenset({"4", "7", "9", "21", "53"})
 _TOKENS = re.compile(
     "\x1b\\[([0-9]*);([0-9]*)H"  # 1, 2: position
     "|\x1b\\[([0-9;]*)m"  # 3: pen
-    "|(?:\x1b\\[|\x9b)[0-?]*[ -/]*[@-~]?"  # other control sequences: left out
-    "|(?:\x1b[\\]PX^_]|[\x90\x98\x9d-\x9f])[^\x07\x1b\x9c]*(?:\x07|\x1b\\\\|\x9c)?"  # control strings: left out
+    "|(?:\x1b\\[|\x9b)[0-?]*[ -/]*[@-~]?"  # other control sequences, left out
+    "|(?:\x1b[\\]PX^_]|[\x90\x98\x9d-\x9f])[^\x07\x1b\x9c]*(?:\x07|\x1b\\\\|\x9c)?"  # control strings
     "|\x1b[ -/]*[0-~]?"  # other escapes: left out
     "|([^\x00-\x1f\x7f-\x9f]+)"  # 4: text
 )
@@ -72,7 +72,9 @@ class Sheet:
         self.shown = [[UNKNOWN] * columns for _ in range(rows)]
         self._touched: set[int] = set(range(rows))
         self._rest = (0, 0)  # where the terminal's own cursor is to rest, for people whose tools follow it
-        self._forget_pen()
+        self._pen: Pen | None = None
+        self._at: tuple[int, int] | None = None
+        self._uncertain = False
 
     def resize(self, columns: int, rows: int) -> None:
         """Fit the sheet to another size; what the terminal shows is then not known."""
@@ -198,13 +200,13 @@ class Sheet:
         self._pen = cell.pen
 
     def _forget_pen(self) -> None:
-        self._pen: Pen | None = None
-        self._at: tuple[int, int] | None = None
+        self._pen = None
+        self._at = None
         self._uncertain = False
 
 
 def _runs(wanted: list[Cell], shown: list[Cell]) -> list[tuple[int, int]]:
-    """Stretches of cells to send, short gaps with no other pen in them bridged; never from half a character."""
+    """Stretches of cells to send, short gaps of the same pen bridged; never from half a character."""
     runs: list[tuple[int, int]] = []
     for x, cell in enumerate(wanted):
         if cell == shown[x]:
@@ -296,4 +298,4 @@ def _change(before: Pen | None, after: Pen) -> str:
     if before.ground != after.ground:
         step.append(after.ground or "49")
     words = ";".join(step)
-    return f"\x1b[{words}m" if len(words) < len(whole) or not whole and len(words) < 1 else f"\x1b[{whole}m"
+    return f"\x1b[{words}m" if len(words) < len(whole) else f"\x1b[{whole}m"

@@ -1,0 +1,408 @@
+"""The program the places stand in: opens them, reads and writes for them, and ends in good order."""
+
+from __future__ import annotations
+
+import os
+import sys
+import threading
+import traceback
+from collections.abc import Callable, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from importlib import import_module
+from pathlib import Path
+from typing import Any, cast
+
+from textual import events
+from textual.screen import Screen
+from textual.theme import Theme
+from textual.timer import Timer
+from textual.widget import Widget
+
+from herdbook.errors import HerdbookError
+from herdbook.screens import keys, terminal, theme
+from herdbook.screens.door import ShutDoor
+from herdbook.screens.frame import TankStrip
+from herdbook.screens.parts.signs import choose_signs
+from herdbook.screens.place import Place
+from herdbook.screens.reading import Reading
+
+CRASHED = 70  # EX_SOFTWARE of sysexits.h
+_MINUTE_S = 60.0
+
+
+@dataclass
+class Opening:
+    """What the program is opened with; what takes long is a function, called after the first frame.
+
+    Args:
+        open_data: opens what the places read from; called once, in the reading thread, which keeps it.
+        load_strip: works out the tank strip from that; in the reading thread.
+        version: a number from that which changes when another connection wrote (``PRAGMA data_version``).
+        keep_drafts: takes what was typed and not written, by place; called soon after typing and on leaving.
+        drafts: what an earlier session kept, by place.
+        slips: what T (``temperature``) and N (``note``) open at the bottom edge of any place.
+        first: id of the place shown first.
+        light: day colours in place of night.
+        signs: ``plain`` or ``unicode``; anything else leaves it to the terminal.
+        rest_after_s: seconds without a key after which the first place is shown again; None for never.
+        crash_log: where a fault of the program is written down; None for nowhere.
+        extra: whatever else the places of this program need, such as who is at the keyboard.
+    """
+
+    open_data: Callable[[], Any] = lambda: None
+    load_strip: Callable[[Any], TankStrip] | None = None
+    version: Callable[[Any], int] | None = None
+    keep_drafts: Callable[[dict[str, dict[str, str]]], None] | None = None
+    drafts: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    slips: Mapping[str, Callable[[Place], Widget]] = field(default_factory=dict)
+    first: str = "today"
+    light: bool = False
+    signs: str = ""
+    rest_after_s: float | None = None
+    crash_log: Path | None = None
+    extra: Any = None
+
+
+class HerdbookApp(ShutDoor):
+    """The places of one book on one terminal.
+
+    Args:
+        opening: what it is opened with.
+        environ: the environment, looked at for colours and signs only; the process's own when left out.
+    """
+
+    BINDINGS = list(keys.app_bindings())
+    CSS = """
+    * { scrollbar-size: 0 0; }
+    Screen { background: $ground; color: $chalk; overflow: hidden; }
+    #body { height: 1fr; background: $ground; overflow: hidden; }
+    #slip { height: auto; max-height: 100%; background: $ground; overflow: hidden; }
+    #entry { height: 1; background: $board; }
+    """
+
+    def __init__(self, opening: Opening, environ: Mapping[str, str] | None = None) -> None:
+        environ = os.environ if environ is None else environ
+        self.skin = _skin(environ, light=opening.light)
+        self._our_theme = theme.theme(self.skin)
+        super().__init__()
+        if self.skin == "none":
+            self._filters = [filter_ for filter_ in self._filters if type(filter_).__name__ != "Monochrome"]
+        self.animation_level = "none"
+        self.opening = opening
+        self.signs = choose_signs(opening.signs, environ)
+        self.strip: TankStrip | None = None
+        self.crash_report = ""
+        self.reading = Reading(
+            open_data=opening.open_data,
+            version=opening.version,
+            deliver=self._deliver,
+            changed=self.book_changed,
+        )
+        self._places: dict[str, Place] = {}
+        self._writer: ThreadPoolExecutor | None = None
+        self._minute: Timer | None = None
+        self._rest: Timer | None = None
+        self._draft_timer: Timer | None = None
+        self._drafts_kept: dict[str, dict[str, str]] = {}
+        self._is_leaving = False
+
+    # -- places --
+
+    def get_default_screen(self) -> Screen[Any]:
+        """Open on the first place."""
+        first = self._place(self.opening.first)
+        first._push_result_callback(first, None)  # the framework gives one only to screens that were pushed
+        return first
+
+    @property
+    def place(self) -> Place:
+        """The place in view."""
+        return cast(Place, self.screen)
+
+    def go(self, place_id: str, arrive: Callable[[Place], None] | None = None) -> None:
+        """Go to a place.
+
+        Args:
+            place_id: where to.
+            arrive: called with the place once what it shows is there, for going on to a line or a field.
+        """
+        place = self._place(place_id)
+        if place is not self.screen:
+            self.switch_screen(place)
+        else:
+            place.close_sheet()
+        if arrive is not None:
+            place.arrive(lambda: arrive(place))
+
+    def _place(self, place_id: str) -> Place:
+        if place_id not in self._places:
+            module, _, name = keys.place_key(place_id).module.partition(":")
+            made = getattr(
+                import_module(f"herdbook.screens.{module}" if "." not in module else module), name
+            )()
+            self._places[place_id] = made
+            self.install_screen(made, name=f"place-{place_id}")
+        return self._places[place_id]
+
+    # -- reading --
+
+    def first_frame_is_out(self) -> None:
+        """Start reading, now that something is on the screen; called by each place as it is filled."""
+        if not self.reading.started:
+            self.reading.start()
+            self.load_strip()
+
+    def load_strip(self) -> None:
+        """Work the tank strip out again."""
+        if self.opening.load_strip is not None:
+            self.reading.ask(
+                "strip", self.opening.load_strip, done=self._show_strip, failed=self.could_not_read
+            )
+
+    def book_changed(self) -> None:
+        """Somebody wrote: the place in view and the strip are read again, others when next in view."""
+        self.load_strip()
+        for place in self._places.values():
+            place.outdated()
+
+    def could_not_read(self, error: Exception) -> None:
+        """Say why the book could not be read; a fault of the program ends it."""
+        if isinstance(error, HerdbookError):
+            self.place.wrong(error)
+        else:
+            self.crash(error)
+
+    def _show_strip(self, strip: TankStrip) -> None:
+        self.strip = strip
+        self.place.tank_line.show(strip)
+        if self._minute is not None:
+            self._minute.stop()
+            self._minute = None
+        if strip.runs:
+            self._minute = self.set_timer(_MINUTE_S, self.load_strip)
+
+    def _deliver(self, call: Callable[..., None], *arguments: Any) -> None:
+        self.call_later(call, *arguments)
+
+    # -- writing --
+
+    def write_in_thread(
+        self, chore: Callable[[], str], done: Callable[[str], None], failed: Callable[[Exception], None]
+    ) -> None:
+        """Do a chore in the one writing thread; it is waited for when the program ends."""
+
+        def run() -> None:
+            try:
+                words = chore()
+            except Exception as error:
+                self._deliver(failed, error)
+            else:
+                self._deliver(done, words)
+
+        if self._writer is None:
+            self._writer = ThreadPoolExecutor(1, thread_name_prefix="writing")
+        self._writer.submit(run)
+
+    def draft_changed(self) -> None:
+        """Note that something was typed; drafts are kept a second later, lest a killed session lose them."""
+        if self.opening.keep_drafts is not None and self._draft_timer is None:
+            self._draft_timer = self.set_timer(1.0, self._keep_drafts_aside)
+
+    def _keep_drafts_aside(self) -> None:
+        self._draft_timer = None
+        drafts = self._drafts()
+        if drafts != self._drafts_kept and self.opening.keep_drafts is not None:
+            self._drafts_kept = drafts
+            threading.Thread(
+                target=self.opening.keep_drafts, args=(drafts,), name="drafts", daemon=True
+            ).start()
+
+    def _drafts(self) -> dict[str, dict[str, str]]:
+        drafts: dict[str, dict[str, str]] = {}
+        for name, place in self._places.items():
+            if place.is_filled and (draft := place.draft()):
+                drafts[name] = dict(draft)
+        return drafts
+
+    # -- keys --
+
+    async def on_event(self, event: events.Event) -> None:
+        """Hold keys back while the pen is out; start the rest clock anew with each key."""
+        if isinstance(event, events.Key) and not event.is_forwarded and self._screen_stack:
+            self._keys_came()
+            if isinstance(self.screen, Place) and self.screen.writing:
+                self.screen.hold_key(event)
+                return
+        await super().on_event(event)
+
+    def _keys_came(self) -> None:
+        if self.opening.rest_after_s is None:
+            return
+        if self._rest is not None:
+            self._rest.stop()
+        self._rest = self.set_timer(self.opening.rest_after_s, lambda: self.go(self.opening.first))
+
+    def action_go(self, place_id: str) -> None:
+        """Go to a place (its function key)."""
+        self.go(place_id)
+
+    def action_all_keys(self) -> None:
+        """List all keys of this place, or put the list away (F1)."""
+        self.place.close_sheet() if self.place.sheet.is_open else self.place.show_all_keys()
+
+    def action_places(self) -> None:
+        """List the places (J)."""
+        self.place.show_places()
+
+    def action_write(self) -> None:
+        """Write what was typed (Ctrl+S)."""
+        self.place.write_typed()
+
+    def action_why(self) -> None:
+        """Explain the chosen figure (=)."""
+        self.place.show_why()
+
+    def action_temperature(self) -> None:
+        """Write a tank temperature from anywhere (T)."""
+        self._open_slip("temperature")
+
+    def action_note(self) -> None:
+        """Write a note from anywhere (N)."""
+        self._open_slip("note")
+
+    def action_correct(self) -> None:
+        """Correct the chosen line (C)."""
+        self.place.correct()
+
+    def action_find(self) -> None:
+        """Find a line (/)."""
+        self.place.find()
+
+    async def action_back(self) -> None:
+        """Go one step back (Esc); on the first place, ask whether to leave."""
+        if self.place.step_back():
+            return
+        if self.opening.first != self.place.ID:
+            self.go(self.opening.first)
+        else:
+            self.action_leave()
+
+    def action_leave(self) -> None:
+        """Ask whether to leave (Ctrl+Q)."""
+        if not self.place.say_line.asking:
+            self.place.ask("Leave?", lambda: self.leave_now(0))
+
+    def action_redraw(self) -> None:
+        """Draw the screen anew (Ctrl+L)."""
+        redraw = getattr(self._driver, "redraw", None)
+        if redraw is not None:
+            redraw()
+        self.screen.refresh(layout=True)
+
+    def action_how_to_leave(self) -> None:
+        """Say how to leave (Ctrl+C, out of habit)."""
+        self.place.say("Ctrl+C does nothing here. Ctrl+Q leaves.")
+
+    def _open_slip(self, name: str) -> None:
+        make = self.opening.slips.get(name)
+        if make is None:
+            self.place.say("Not to be written from here yet.")
+        else:
+            self.place.open_slip(make(self.place))
+
+    def notify(self, message: str, **_: Any) -> None:
+        """Say on row 23 what the framework would show in a box of its own."""
+        if self._screen_stack and isinstance(self.screen, Place):
+            self.place.say(message)
+
+    # -- ending --
+
+    def leave_now(self, status: int) -> None:
+        """End the program with this exit status; drafts are kept first, the terminal is restored after."""
+        if self._is_leaving:
+            return
+        self._is_leaving = True
+        if self.opening.keep_drafts is not None:
+            try:
+                self.opening.keep_drafts(self._drafts())
+            except Exception as error:  # leaving must not fail
+                self.crash_report = _report(error)
+        self.reading.stop()
+        self.exit(status, return_code=status)
+
+    def crash(self, error: Exception) -> None:
+        """End after a fault of the program: terminal restored, drafts kept, one line said."""
+        self._handle_exception(error)
+
+    def _fatal_error(self) -> None:
+        """Keep the report for the log; stored values never end up on the terminal with it."""
+        self.crash_report = _report(self._exception)
+        if self.opening.keep_drafts is not None and not self._is_leaving:
+            self._is_leaving = True
+            try:
+                self.opening.keep_drafts(self._drafts())
+            except Exception as error:
+                self.crash_report += _report(error)
+        self._return_code = CRASHED
+        self._close_messages_no_wait()
+
+    def panic(self, *renderables: Any) -> None:
+        """As above, whoever calls it."""
+        self._fatal_error()
+
+    # -- looks --
+
+    @property
+    def available_themes(self) -> dict[str, Theme]:
+        """Our own colours only."""
+        return {self._our_theme.name: self._our_theme}
+
+    @property
+    def current_theme(self) -> Theme:
+        """Our own colours."""
+        return self._our_theme
+
+
+def run(opening: Opening) -> int:
+    """Show the screens until they are left; return the exit status.
+
+    The environment must have been scrubbed before, and the terminal asked with `terminal.why_no_screens`.
+
+    Returns:
+        0 when left in order; 143, 129 or 130 when told to end, hung up or interrupted; 70 after a fault.
+    """
+    from herdbook.screens.driver import ThriftyDriver
+
+    app = HerdbookApp(opening)
+    app.driver_class = ThriftyDriver
+    app.run()
+    status = app.return_code or 0
+    if app.crash_report:
+        _tell_crash(app.crash_report, opening.crash_log)
+    return status
+
+
+def _tell_crash(report: str, log: Path | None) -> None:
+    where = ""
+    if log is not None:
+        try:
+            with os.fdopen(
+                os.open(log, os.O_WRONLY | os.O_CREAT | os.O_APPEND | os.O_NOFOLLOW, 0o600), "a"
+            ) as file:
+                file.write(report)
+            where = f" The report is in {log.name}, in the program's own folder."
+        except OSError:
+            where = " The report could not be written down."
+    sys.stderr.write(f"Something went wrong in the program. What was written is in the book.{where}\n")
+
+
+def _report(error: BaseException | None) -> str:
+    return "".join(traceback.format_exception(error)) if error is not None else ""
+
+
+def _skin(environ: Mapping[str, str], *, light: bool) -> theme.Skin:
+    colours = terminal.colours(environ)
+    if colours == "256":
+        return "day" if light else "night"
+    return "sixteen" if colours == "16" else "none"

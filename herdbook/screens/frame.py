@@ -1,0 +1,308 @@
+"""The rows every place has: places, tank strip, title, and at the bottom what was said and the keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from rich.cells import cell_len
+from rich.text import Text
+from textual import events
+
+from herdbook.screens import keys
+from herdbook.screens.parts.lines import Piece, padded, pieces, two_ends
+from herdbook.screens.parts.text import Painted
+
+NARROW_BELOW = 78
+WIDE_FROM = 110
+SHORT_BELOW = 24
+TALL_FROM = 36
+
+Level = Literal["calm", "ok", "slow", "late", "unknown"]
+Trend = Literal["falling", "steady", "rising", ""]
+Kind = Literal["said", "asks", "wrong", "writing"]
+
+
+@dataclass(frozen=True)
+class TankStrip:
+    """What the second row says about the tank, in words ready to show.
+
+    Args:
+        reading: newest temperature in the farm's unit, such as ``47.7 °F``; empty when there is none.
+        trend: which way it goes.
+        level: how loud the row is: plain, ok, a badge (slow, unknown), or the whole row (late).
+        badge: the badge's words, such as ``too slow``; `badge_short` where the window is narrow.
+        deadline: the next limit and what is left, such as ``45 °F by 08:14, 68 min``, and the same short.
+        due: how many things are due.
+        alerts: how many alerts stand.
+        at: the moment all this is of, as the farm's clock shows it.
+        runs: a deadline runs, so the row is worked out again each minute.
+    """
+
+    reading: str = ""
+    trend: Trend = ""
+    level: Level = "calm"
+    badge: str = ""
+    badge_short: str = ""
+    deadline: str = ""
+    deadline_short: str = ""
+    due: int = 0
+    alerts: int = 0
+    at: str = ""
+    runs: bool = False
+
+
+class PlacesLine(Painted):
+    """Row 1: the places, with the one in view standing out.
+
+    Args:
+        here: id of the place this row belongs to.
+    """
+
+    DEFAULT_CSS = "PlacesLine { height: 1; background: $board; color: $chalk; }"
+
+    def __init__(self, here: str) -> None:
+        super().__init__()
+        self._here = here
+
+    def paint(self, width: int, height: int) -> list[Text]:
+        """Write all places, short words first giving way to none when the window is narrow."""
+        for word, gap in ((_long, " "), (_short, ""), (_key_only, "")):
+            line = pieces(*(self._piece(place, word(place), gap) for place in keys.PLACES))
+            if cell_len(line.plain) <= width:
+                return [line]
+        return [line]
+
+    def _piece(self, place: keys.PlaceKey, word: str, gap: str) -> Text:
+        label = place.press.upper()
+        between = " " if gap else ""
+        if place.id == self._here:
+            return pieces((f"{gap}{label}{between}{word}{gap or ' '}", "bold reverse ice"))
+        return pieces((f"{gap}{label}{between}", "dust"), f"{word}{gap or ' '}")
+
+    def on_click(self, event: events.Click) -> None:
+        """Go to the place that was clicked."""
+        at = 0
+        for place in keys.PLACES:
+            at += len(self._piece(place, _long(place), " ").plain)
+            if event.x < at:
+                self.app.call_later(self.app.run_action, f"app.go('{place.id}')")
+                return
+
+
+def _long(place: keys.PlaceKey) -> str:
+    return place.title
+
+
+def _short(place: keys.PlaceKey) -> str:
+    return place.short
+
+
+def _key_only(_place: keys.PlaceKey) -> str:
+    return ""
+
+
+class TankLine(Painted):
+    """Row 2: the tank, what is due and the alerts; the same in every place."""
+
+    DEFAULT_CSS = "TankLine { height: 1; background: $board; color: $chalk; }"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._strip: TankStrip | None = None
+
+    def show(self, strip: TankStrip | None) -> None:
+        """Show another state of the tank; nothing is sent when it is the same."""
+        if strip != self._strip:
+            self._strip = strip
+            self.freshen()
+
+    def paint(self, width: int, height: int) -> list[Text]:
+        """Write the row long where there is room, else short."""
+        if self._strip is None:
+            return [pieces((" TANK", "dust"))]
+        if self._strip.level == "late":
+            return [self._late(self._strip, width)]
+        left, right = self._left(self._strip, narrow=False), self._right(self._strip, narrow=False)
+        if cell_len(left.plain) + cell_len(right.plain) >= width:
+            left, right = self._left(self._strip, narrow=True), self._right(self._strip, narrow=True)
+        return [two_ends(left, right, width, self.signs)]
+
+    def _left(self, strip: TankStrip, *, narrow: bool) -> Text:
+        trend = getattr(self.signs, strip.trend) if strip.trend else ""
+        gap = " " if narrow else "  "
+        parts: list[Piece] = [("  " if narrow else " TANK ", "dust")]
+        parts += (
+            [(strip.reading, "bold"), (f" {trend}", "ice")] if strip.reading else [("no reading yet", "dust")]
+        )
+        badge = (strip.badge_short or strip.badge) if narrow else strip.badge
+        if strip.level in ("slow", "unknown") and badge:
+            mark = self.signs.look if strip.level == "slow" else f"{self.signs.unknown} {self.signs.look}"
+            parts += [gap, (f"{mark} {badge}", "bold warn")]
+        elif strip.level == "ok":
+            parts += [gap, (badge or "ok", "clover")]
+        deadline = (strip.deadline_short or strip.deadline) if narrow else strip.deadline
+        return pieces(*parts, gap if deadline else "", deadline)
+
+    def _right(self, strip: TankStrip, *, narrow: bool) -> Text:
+        gap = " " if narrow else "  "
+        due = (f"{strip.due} due", "bold") if strip.due else ("nothing due", "dust")
+        alerts: list[Piece] = [gap, (_counted(strip.alerts, "alert"), "hay")] if strip.alerts else []
+        return pieces(due, *alerts, gap, (strip.at, "dust"), "" if narrow else " ")
+
+    def _late(self, strip: TankStrip, width: int) -> Text:
+        narrow = width < NARROW_BELOW
+        trend = getattr(self.signs, strip.trend) if strip.trend else ""
+        badge = (strip.badge_short or strip.badge) if narrow else strip.badge
+        deadline = (strip.deadline_short or strip.deadline) if narrow else strip.deadline
+        tank = "" if narrow else "TANK "
+        left = f" {tank}{strip.reading} {trend}  {self.signs.late} {badge or 'LATE'}  {deadline}"
+        right = f"{strip.due} due  {_counted(strip.alerts, 'alert')}  {strip.at} "
+        line = two_ends(left, right, width, self.signs)
+        line.stylize("bold alert")
+        return line
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+class TitleLine(Painted):
+    """Row 3: what is in view, and an aside at the right edge."""
+
+    DEFAULT_CSS = "TitleLine { height: 1; background: $ground; color: $chalk; }"
+
+    def __init__(self, title: str = "") -> None:
+        super().__init__()
+        self._left: Text | str = pieces((title, "bold"))
+        self._right: Text | str = ""
+        self._reading = False
+
+    def show(self, left: Text | str, right: Text | str = "") -> None:
+        """Show a title; plain strings are bold at the left and quiet at the right."""
+        self._left = pieces((left, "bold")) if isinstance(left, str) else left
+        self._right = pieces((right, "dust")) if isinstance(right, str) else right
+        self.freshen()
+
+    def reading(self, on: bool) -> None:
+        """Say that the book is being read, where what stands below may be old."""
+        if on != self._reading:
+            self._reading = on
+            self.freshen()
+
+    def paint(self, width: int, height: int) -> list[Text]:
+        """Write title and aside."""
+        right = pieces(("reading" + self.signs.more, "dust")) if self._reading else self._right
+        inner = two_ends(self._left, right, max(0, width - 2), self.signs)
+        return [pieces(" ", inner, " ")]
+
+
+class SayLine(Painted):
+    """Row 23: what was written last, what is asked, or what is wrong. It takes the keys while it asks."""
+
+    DEFAULT_CSS = "SayLine { height: 1; background: $ground; color: $chalk; }"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.can_focus = False
+        self._kind: Kind = "said"
+        self._words = ""
+        self._yes: Callable[[], None] | None = None
+        self._no: Callable[[], None] | None = None
+        self._yes_key = "enter"
+
+    @property
+    def words(self) -> str:
+        """What the line says."""
+        return self._words
+
+    @property
+    def kind(self) -> Kind:
+        """Which kind of words these are."""
+        return self._kind
+
+    @property
+    def asking(self) -> bool:
+        """Whether a question waits for its answer."""
+        return self._yes is not None
+
+    def say(self, words: str, kind: Kind = "said") -> None:
+        """Say something, plain text only."""
+        self._words, self._kind = words, kind
+        self.freshen()
+
+    def ask(self, words: str, *, yes: Callable[[], None], no: Callable[[], None], key: str) -> None:
+        """Ask something and take the keys until it is answered."""
+        self._yes, self._no, self._yes_key = yes, no, key
+        self.say(words, "asks")
+        self.can_focus = True
+        self.focus(scroll_visible=False)
+
+    def withdraw(self) -> Callable[[], None] | None:
+        """Stop asking; return what was to be done on yes."""
+        yes, self._yes, self._no = self._yes, None, None
+        self.can_focus = False
+        return yes
+
+    async def on_key(self, event: events.Key) -> None:
+        """Take yes or Esc; every other key waits for the answer."""
+        if self._yes is None:
+            return
+        event.stop()
+        event.prevent_default()
+        if event.key.lower() == self._yes_key:
+            self._answer(self._yes)
+        elif event.key == "escape":
+            self._answer(self._no)
+
+    def _answer(self, chosen: Callable[[], None] | None) -> None:
+        self.withdraw()
+        if chosen is not None:
+            chosen()
+
+    def paint(self, width: int, height: int) -> list[Text]:
+        """Write the words in the way of their kind."""
+        if self._kind == "asks" and self.asking:
+            yes = "Enter" if self._yes_key == "enter" else self._yes_key.upper()
+            answers = pieces((yes, "bold"), (" yes", "dust"), "   ", ("Esc", "bold"), (" back ", "dust"))
+            room = max(0, width - cell_len(answers.plain) - 1)
+            return [pieces(padded(pieces(" ", (self._words, "bold")), room, signs=self.signs), " ", answers)]
+        if self._kind == "wrong":
+            return [pieces(" ", (self.signs.look, "bold warn"), " ", self._words)]
+        role = "dust" if self._kind == "said" else "bold"
+        return [pieces(" ", (self._words, role))]
+
+
+class KeysLine(Painted):
+    """Row 24: at most six keys of the place, and F1."""
+
+    DEFAULT_CSS = "KeysLine { height: 1; background: $board; color: $chalk; }"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._keys: Sequence[tuple[str, str]] = ()
+        self._off = False
+
+    def show(self, keys_line: Sequence[tuple[str, str]]) -> None:
+        """Show other keys: pairs of key and word."""
+        self._keys = tuple(keys_line)[: keys.AT_MOST]
+        self.freshen()
+
+    def off(self, off: bool) -> None:
+        """Quieten the line while the keys do nothing."""
+        if off != self._off:
+            self._off = off
+            self.freshen()
+
+    def paint(self, width: int, height: int) -> list[Text]:
+        """Write as many keys as fit; F1, which lists all, is never left out."""
+        bold, end = ("dust" if self._off else "bold"), ("F1", " all keys ")
+        right = pieces((end[0], bold), (end[1], "dust"))
+        left, room = Text(" "), width - cell_len(right.plain) - 1
+        for label, word in self._keys:
+            piece = pieces((label, bold), (f" {word}  ", "dust"))
+            if cell_len(left.plain) + cell_len(piece.plain) - 2 > room:
+                break
+            left.append_text(piece)
+        return [pieces(padded(left, width - cell_len(right.plain), signs=self.signs), right)]

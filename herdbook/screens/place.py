@@ -1,0 +1,454 @@
+"""The base of every place: its frame, how it reads and writes, asks, explains itself and steps back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, ClassVar, cast
+
+from rich.text import Text
+from textual import events
+from textual.app import ComposeResult
+from textual.compose import compose
+from textual.containers import Container
+from textual.screen import Screen
+from textual.widget import Widget
+
+from herdbook.errors import HerdbookError
+from herdbook.screens import frame, keys
+from herdbook.screens.door import PLACE_ACTIONS
+from herdbook.screens.parts.lines import pieces
+from herdbook.screens.parts.says import Says
+from herdbook.screens.sheet import Sheet
+
+if TYPE_CHECKING:
+    from herdbook.screens.app import HerdbookApp
+
+_KINDS: dict[str, frame.Kind] = {"told": "said", "ask": "asks", "wrong": "wrong"}
+_PATIENCE_S = 0.3  # a read that is over sooner is not worth a word
+
+
+class Place(Screen[None], inherit_bindings=False):
+    """One place of the map, such as the milk house.
+
+    A place sets `ID` and `KEYS`, and overrides what it needs of: `compose_body`, `compose_entry`, `load`,
+    `show`, `keys_line`, `why`, `write_typed`, `correct`, `find`, `back`, `draft`, `take_draft`. It calls
+    `say`, `ask`, `wrong`, `write`, `reload`, `title_line.show`, `open_slip` and `close_slip`.
+    """
+
+    ID: ClassVar[str] = ""
+    KEYS: ClassVar[tuple[keys.Key, ...]] = ()
+
+    AUTO_FOCUS = None
+    HORIZONTAL_BREAKPOINTS = [
+        (0, "-narrow"),
+        (frame.NARROW_BELOW, "-home"),
+        (frame.WIDE_FROM, "-wide"),
+    ]
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (frame.SHORT_BELOW, "-high"), (frame.TALL_FROM, "-tall")]
+    BINDINGS = [
+        ("tab", "app.focus_next", "next field"),
+        ("shift+tab", "app.focus_previous", "field before"),
+    ]
+
+    def __init_subclass__(cls, **options: Any) -> None:
+        cls.BINDINGS = list(keys.bindings(cls.KEYS))
+        super().__init_subclass__(**options)
+
+    def __init__(self) -> None:
+        super().__init__(id=self.ID or None)
+        self.places_line = frame.PlacesLine(self.ID)
+        self.tank_line = frame.TankLine()
+        self.title_line = frame.TitleLine(_title_of(self.ID))
+        self.say_line = frame.SayLine()
+        self.keys_row = frame.KeysLine()
+        self.body = Container(id="body")
+        self.entry = Container(id="entry")
+        self.slip_room = Container(id="slip")
+        self.sheet = Sheet()
+        self.writing = False
+        self._filled = False
+        self._stale = True
+        self._shown_once = False
+        self._focus_before: Widget | None = None
+        self._held_keys: list[events.Key] = []
+        self._arrive: Callable[[], None] | None = None
+
+    # -- what a place says of itself --
+
+    def compose_body(self) -> ComposeResult:
+        """Give the widgets of rows 4 to 21; called after the frame was painted, so imports may be heavy."""
+        yield from ()
+
+    def compose_entry(self) -> ComposeResult:
+        """Give the widget of row 22, where numbers are typed; nothing where none are."""
+        yield from ()
+
+    def load(self, data: Any) -> Any:
+        """Read what is shown; runs in the reading thread, where `data` was opened. Must not touch widgets."""
+        return None
+
+    def show(self, found: Any) -> None:
+        """Show what `load` gave back."""
+
+    def keys_line(self) -> Sequence[tuple[str, str]]:
+        """Give pairs of key and word for row 24: the first six of the place's keys."""
+        return keys.line(*self.KEYS)
+
+    def why(self) -> Sequence[Text | str]:
+        """Explain the chosen figure, line by line; empty when none is chosen."""
+        return ()
+
+    def write_typed(self) -> None:
+        """Write what was typed (Ctrl+S)."""
+        self.say("Nothing typed to write.")
+
+    def correct(self) -> None:
+        """Correct the chosen line (C)."""
+        self.say("No line chosen that can be corrected.")
+
+    def find(self) -> None:
+        """Find a line (/)."""
+        self.say("Nothing to find in this place.")
+
+    def back(self) -> bool:
+        """Take one step back within the place (Esc); return False when there is none left."""
+        return False
+
+    def draft(self) -> Mapping[str, str] | None:
+        """Give what was typed and not written, to be kept over a cut line; None when there is nothing."""
+        return None
+
+    def take_draft(self, draft: Mapping[str, str]) -> None:
+        """Put a kept draft back into the fields."""
+
+    # -- what a place can do --
+
+    @property
+    def home(self) -> HerdbookApp:
+        """The program this place stands in."""
+        return cast("HerdbookApp", self.app)
+
+    @property
+    def is_filled(self) -> bool:
+        """Whether the body stands already."""
+        return self._filled
+
+    def say(self, words: str, kind: frame.Kind = "said") -> None:
+        """Say something on row 23, plain text only: what was written, what is going on, what is wrong."""
+        if not self.say_line.asking:
+            self.say_line.say(words, kind)
+
+    def wrong(self, error: HerdbookError | str) -> None:
+        """Say what is wrong and what to do about it; the fields stay as they are."""
+        self.say(str(error), "wrong")
+
+    def ask(
+        self,
+        question: str,
+        yes: Callable[[], None],
+        *,
+        no: Callable[[], None] | None = None,
+        key: str = "enter",
+    ) -> None:
+        """Ask on row 23; Enter (or another key) is yes, Esc goes back to where the cursor was.
+
+        Args:
+            question: what is asked, in plain words.
+            yes: what to do then.
+            no: what to do on Esc, besides going back.
+            key: the key that means yes; ``y`` where a yes cannot be taken back.
+        """
+        before = (self.focused, self.say_line.words, self.say_line.kind)
+
+        def answered(then: Callable[[], None] | None) -> None:
+            self.say_line.say(before[1], before[2])
+            if before[0] is not None and before[0].is_attached:
+                self.set_focus(before[0], scroll_visible=False)
+            if then is not None:
+                then()
+
+        self.say_line.ask(question, yes=lambda: answered(yes), no=lambda: answered(no), key=key)
+
+    def write(
+        self,
+        chore: Callable[[], str],
+        *,
+        then: Callable[[], None] | None = None,
+        refused: Callable[[HerdbookError], None] | None = None,
+    ) -> None:
+        """Do a chore in the writing thread; one at a time, and keys typed meanwhile are kept for after it.
+
+        Args:
+            chore: writes in the book and returns the words to say, such as ``Written: tank 47.7 °F.``
+            then: called when it is written, before the place is read again.
+            refused: called with the error when it was not; the error is said in any case.
+        """
+        if self.writing:
+            return
+        self._set_writing(True)
+
+        def done(words: str) -> None:
+            self._set_writing(False)
+            self.say(words)
+            if then is not None:
+                then()
+            self.home.book_changed()
+            self._replay_keys()
+
+        def failed(error: Exception) -> None:
+            self._set_writing(False)
+            self._held_keys.clear()
+            if not isinstance(error, HerdbookError):
+                self.home.crash(error)
+                return
+            self.wrong(error)
+            if refused is not None:
+                refused(error)
+
+        self.home.write_in_thread(chore, done, failed)
+
+    def reload(self) -> None:
+        """Read the book again and show it; what stands there stays until then."""
+        self._stale = False
+        slow = self.set_timer(_PATIENCE_S, lambda: self.title_line.reading(True))
+
+        def done(found: Any) -> None:
+            slow.stop()
+            self.title_line.reading(False)
+            if not self._filled:  # the body is on its way; it asks again once it stands
+                self._stale = True
+                return
+            self._shown_once = True
+            self.show(found)
+            if self._arrive is not None:
+                arrive, self._arrive = self._arrive, None
+                arrive()
+
+        def failed(error: Exception) -> None:
+            slow.stop()
+            self.title_line.reading(False)
+            self._stale = True
+            self.home.could_not_read(error)
+
+        self.home.reading.ask(self.ID, self.load, done=done, failed=failed)
+
+    def open_slip(self, slip: Widget) -> None:
+        """Let a slip rise from the bottom edge, above the say line; the place stays in view over it."""
+        if not self.slip_is_open:
+            self._focus_before = self.focused
+        self.slip_room.remove_children()
+        self.entry.display = False
+        self.slip_room.display = True
+        self.slip_room.mount(slip)
+        self.call_after_refresh(self._focus_in, self.slip_room)
+
+    def close_slip(self) -> None:
+        """Take the slip away and go back to where the cursor was."""
+        if not self.slip_is_open:
+            return
+        self.slip_room.display = False
+        self.slip_room.remove_children()
+        self.entry.display = self._has_entry
+        self._focus_again()
+
+    @property
+    def _has_entry(self) -> bool:
+        return len(self.entry.children) > 0
+
+    @property
+    def slip_is_open(self) -> bool:
+        """Whether a slip covers the entry line."""
+        return bool(self.slip_room.display)
+
+    def arrive(self, do: Callable[[], None]) -> None:
+        """Do something once what the place shows is on the screen, such as going to a line."""
+        if self._shown_once and not self._stale:
+            do()
+        else:
+            self._arrive = do
+
+    # -- the frame at work --
+
+    def compose(self) -> ComposeResult:
+        """Lay out the frame; the body comes after the first painting."""
+        self.slip_room.display = False
+        yield self.places_line
+        yield self.tank_line
+        yield self.title_line
+        yield self.body
+        yield self.sheet
+        yield self.slip_room
+        yield self.entry
+        yield self.say_line
+        yield self.keys_row
+
+    def on_mount(self) -> None:
+        """Show keys and strip as they are known, and fill the body once the frame is on the screen."""
+        self.keys_row.show(self.keys_line())
+        self.tank_line.show(self.home.strip)
+        self.call_after_refresh(self._fill)
+
+    async def _fill(self) -> None:
+        if not self.is_attached:
+            return
+        async with self.batch():
+            await self.body.mount_all(compose(self, self.compose_body()))
+            await self.entry.mount_all(compose(self, self.compose_entry()))
+        self.entry.display = self._has_entry and not self.slip_is_open
+        self._filled = True
+        if self.focused is None:
+            self._focus_in(self.entry) or self._focus_in(self.body)
+        kept = self.home.opening.drafts.get(self.ID)
+        if kept:
+            self.take_draft(kept)
+        self.home.first_frame_is_out()
+        self.reload()
+
+    def on_screen_resume(self) -> None:
+        """Catch up with what changed while another place was in view."""
+        self.tank_line.show(self.home.strip)
+        if self._filled and self._stale:
+            self.reload()
+
+    def on_screen_suspend(self) -> None:
+        """Take nothing half asked along to another place."""
+        self._withdraw_question()
+        self.close_sheet()
+
+    def outdated(self) -> None:
+        """Note that the book has changed; read it again now if in view, else when next in view."""
+        self._stale = True
+        if self.is_current and self._filled:
+            self.reload()
+
+    def close_sheet(self) -> None:
+        """Uncover the body."""
+        if self.sheet.is_open:
+            self.sheet.close()
+            self.body.display = True
+            self._focus_again()
+
+    def hold_key(self, event: events.Key) -> None:
+        """Keep a key typed while the pen is out."""
+        self._held_keys.append(event)
+
+    def _replay_keys(self) -> None:
+        held, self._held_keys = self._held_keys, []
+        for event in held:
+            self.app.post_message(events.Key(event.key, event.character))
+
+    def _set_writing(self, writing: bool) -> None:
+        self.writing = writing
+        if writing:
+            self._withdraw_question()
+            self.say_line.say(f"Writing{self.home.signs.more}", "writing")
+        self.keys_row.off(writing)
+        self.set_class(writing, "-writing")
+
+    def _withdraw_question(self) -> None:
+        if self.say_line.asking:
+            self.say_line.withdraw()
+            self.say_line.say("")
+            self._focus_again()
+
+    def _open_sheet(
+        self,
+        title: str,
+        aside: str,
+        lines: Sequence[Text | str],
+        choices: Sequence[tuple[str, Callable[[], None]]] = (),
+    ) -> None:
+        if not self.sheet.is_open:
+            self._focus_before = self.focused
+        self.body.display = False
+        self.sheet.open(title, aside, lines, choices)
+
+    def _focus_again(self) -> None:
+        if self._focus_before is not None and self._focus_before.is_attached:
+            self.set_focus(self._focus_before, scroll_visible=False)
+        else:
+            self._focus_in(self.entry) or self._focus_in(self.body)
+
+    def _focus_in(self, room: Widget) -> bool:
+        for widget in room.query("*"):
+            if widget.focusable:
+                self.set_focus(widget, scroll_visible=False)
+                return True
+        return False
+
+    # -- what fields and slips tell --
+
+    def on_says(self, message: Says) -> None:
+        """Say what a field or a slip asks to have said."""
+        message.stop()
+        self.say(message.text, _KINDS[message.kind])
+
+    def on_field_typed(self) -> None:
+        """Something was typed in a field: the draft is kept."""
+        self.home.draft_changed()
+
+    def on_slip_changed(self) -> None:
+        """Something was typed in a slip: the draft is kept."""
+        self.home.draft_changed()
+
+    def on_slip_left(self) -> None:
+        """The slip was left with Esc; what was typed is the draft of the place."""
+        self.home.draft_changed()
+        self.close_slip()
+
+    # -- keys that are the same everywhere --
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Let through only actions that are on the list, and only looking around while the pen is out."""
+        if action not in PLACE_ACTIONS and action not in {key.action.partition("(")[0] for key in self.KEYS}:
+            return False
+        return not self.writing
+
+    def step_back(self) -> bool:
+        """Close the nearest open thing; False when nothing was open."""
+        if self.sheet.is_open:
+            self.close_sheet()
+        elif self.back():
+            pass
+        elif self.slip_is_open:
+            self.close_slip()
+        else:
+            return False
+        return True
+
+    def show_all_keys(self) -> None:
+        """List every key of this place over the body."""
+        rows: list[Text | str] = []
+        for group in (self.KEYS, keys.MOVES, keys.EVERYWHERE):
+            rows += [pieces((f"   {key.label:<12}", "bold"), key.says) for key in group]
+            rows.append("")
+        rows += [
+            pieces((f"   {place.press.upper():<12}", "bold"), f"{place.title}: {place.says}")
+            for place in keys.PLACES
+        ]
+        self._open_sheet("ALL KEYS", f"of {_title_of(self.ID) or 'this place'}, Esc closes", rows)
+
+    def show_places(self) -> None:
+        """List the places over the body, to be chosen with digits or Enter."""
+        self._open_sheet(
+            "PLACES",
+            "Enter or the number goes there, Esc closes",
+            (),
+            [(f"{place.title:<10} {place.says}", _goer(self.home, place.id)) for place in keys.PLACES],
+        )
+
+    def show_why(self) -> None:
+        """Explain the chosen figure over the body."""
+        lines = self.why()
+        if lines:
+            self._open_sheet("WHY", "rule, source and entries behind it, Esc closes", lines)
+        else:
+            self.say("Choose a figure first; then = explains it.")
+
+
+def _goer(home: HerdbookApp, place_id: str) -> Callable[[], None]:
+    return lambda: home.go(place_id)
+
+
+def _title_of(place_id: str) -> str:
+    return next((place.title for place in keys.PLACES if place.id == place_id), "")

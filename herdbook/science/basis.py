@@ -158,7 +158,8 @@ def dry_matter_factor(*, moisture: float) -> float:
         0.1,
         "table 2: grass silage 30 % of the dry matter, the rest of the mix together at 43.546 %",
     ),
-    notes="Total dry matter over total as fed. The mean of the percentages is wrong: 55.6 instead of 46.5 % in "
+    notes="Total dry matter over total as fed. The mean of the percentages is wrong: 55.6 instead of "
+    "46.5 % in "
     "the published mix.",
 )
 def mixed_dry_matter(*, first_share: float, first_dry_matter: float, second_dry_matter: float) -> float:
@@ -206,7 +207,7 @@ def share_of_dry_matter_percent(*, of_whole: float, whole: float) -> float:
 
 
 class Suspicion(NamedTuple):
-    """A figure that was perhaps typed as its opposite: what to ask, and the dry matter if the answer is yes."""
+    """A figure that was perhaps typed as its opposite: what to ask, and the dry matter if so."""
 
     question: str
     other_percent: float

@@ -11,7 +11,19 @@ from typing import Any
 START = "0" * 64
 """What stands for the hash before the first entry."""
 
-ENTRY_COLUMNS = ("number", "written_ms", "person", "chore", "farm_day", "note", "strikes", "request", "previous")
+ENTRY_COLUMNS = (
+    "number",
+    "written_ms",
+    "person",
+    "chore",
+    "farm_day",
+    "note",
+    "said",
+    "asked",
+    "strikes",
+    "request",
+    "previous",
+)
 """The columns of an entry that are hashed: all but its own hash and the mark that it was struck later."""
 
 NOT_CHAINED = {"entry", "draft"}

@@ -33,7 +33,9 @@ def _address(path: Path, mode: str) -> str:
 
 def connect(path: Path, mode: str = "rw", *, wait_ms: int = READ_WAIT_MS) -> sqlite3.Connection:
     """A bare connection with the book's settings, in autocommit mode; `mode` is SQLite's rw, ro or rwc."""
-    connection = sqlite3.connect(_address(path, mode), uri=True, isolation_level=None, check_same_thread=False)
+    connection = sqlite3.connect(
+        _address(path, mode), uri=True, isolation_level=None, check_same_thread=False
+    )
     for line in (
         "foreign_keys = ON",
         "recursive_triggers = ON",  # else REPLACE deletes without asking the delete trigger
@@ -54,16 +56,22 @@ def look_at(path: Path) -> int:
         DamagedBook: a herdbook that SQLite cannot read.
     """
     if not path.exists():
-        raise NoBook(f"There is no book at {path}.", remedy="Start one with `herdbook new`, or name it with --book.")
+        raise NoBook(
+            f"There is no book at {path}.", remedy="Start one with `herdbook new`, or name it with --book."
+        )
     if not path.is_file():
         raise NotABook(f"{path} is not a file.", remedy="Name a book with --book.")
     try:
         with path.open("rb") as file:
             header = file.read(100)
     except OSError as error:
-        raise NotABook(f"{path} cannot be read: {error.strerror}.", remedy="Check who owns the file.") from None
+        raise NotABook(
+            f"{path} cannot be read: {error.strerror}.", remedy="Check who owns the file."
+        ) from None
     if not header.startswith(_SQLITE_HEADER) or int.from_bytes(header[68:72], "big") != APPLICATION_ID:
-        raise NotABook(f"{path} is not a herdbook; it was left untouched.", remedy="Name the right file with --book.")
+        raise NotABook(
+            f"{path} is not a herdbook; it was left untouched.", remedy="Name the right file with --book."
+        )
     try:
         with closing(sqlite3.connect(_address(path, "ro"), uri=True)) as connection:
             version = version_of(connection)
@@ -92,7 +100,9 @@ def new_book(path: Path) -> None:
         ChoreRefused: something is already there, or the folder cannot be written.
     """
     if path.exists():
-        raise ChoreRefused(f"{path} already exists; it was left untouched.", remedy="Choose another name for the new book.")
+        raise ChoreRefused(
+            f"{path} already exists; it was left untouched.", remedy="Choose another name for the new book."
+        )
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         half_made = path.with_name(f".{path.name}.{os.getpid()}.new")
@@ -105,12 +115,25 @@ def new_book(path: Path) -> None:
         half_made.unlink()
     except FileExistsError:
         half_made.unlink(missing_ok=True)
-        raise ChoreRefused(f"{path} already exists; it was left untouched.", remedy="Choose another name.") from None
-    except (OSError, sqlite3.OperationalError) as error:
         raise ChoreRefused(
-            f"No book could be made at {path}: {getattr(error, 'strerror', None) or error}.",
-            remedy="Choose a folder you may write to.",
+            f"{path} already exists; it was left untouched.", remedy="Choose another name."
         ) from None
+    except OSError as error:
+        raise _not_made(path, error.strerror or str(error)) from None
+    except sqlite3.OperationalError as error:
+        if not (error.sqlite_errorname or "").startswith(_FOLDER_FAULTS):
+            raise
+        raise _not_made(path, str(error)) from None
+
+
+_FOLDER_FAULTS = ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_FULL", "SQLITE_IOERR", "SQLITE_PERM")
+
+
+def _not_made(path: Path, why: str) -> ChoreRefused:
+    return ChoreRefused(
+        f"No book could be made at {path}: {why}.",
+        remedy="Choose a folder you may write to.",
+    )
 
 
 def ready(path: Path) -> None:
@@ -137,7 +160,9 @@ def copy_aside(path: Path, why: str) -> Path:
         with closing(connect(copy, "ro")) as connection:
             sound = connection.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
     except sqlite3.Error as error:
-        raise ChoreRefused(f"The book could not be copied aside: {error}.", remedy="See that the disk has room.") from None
+        raise ChoreRefused(
+            f"The book could not be copied aside: {error}.", remedy="See that the disk has room."
+        ) from None
     if not sound:
         raise ChoreRefused(f"The copy {copy} is not sound.", remedy="Run `herdbook check` on the book.")
     return copy
@@ -177,15 +202,23 @@ def in_plain_words(path: Path, error: Exception) -> HerdbookError:
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")) or "locked" in said:
         return BookBusy(READ_WAIT_MS / 1000)
     if name.startswith("SQLITE_FULL") or "disk is full" in said:
-        return ChoreRefused("The disk is full; nothing was written.", remedy="Make room on the disk and try again.")
+        return ChoreRefused(
+            "The disk is full; nothing was written.", remedy="Make room on the disk and try again."
+        )
     if name.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM")) or "readonly" in said:
-        return ChoreRefused(f"{path} may not be written; nothing was written.", remedy="Check who owns the file and its folder.")
+        return ChoreRefused(
+            f"{path} may not be written; nothing was written.",
+            remedy="Check who owns the file and its folder.",
+        )
     if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")) or "malformed" in said:
         return DamagedBook(
-            f"{path} is damaged: {said}.", remedy="Do not write to it. Run `herdbook check`, and bring back the newest copy."
+            f"{path} is damaged: {said}.",
+            remedy="Do not write to it. Run `herdbook check`, and bring back the newest copy.",
         )
     if name.startswith("SQLITE_IOERR") or "disk I/O" in said:
-        return ChoreRefused("The disk gave an error; nothing was written.", remedy="Check the disk before going on.")
+        return ChoreRefused(
+            "The disk gave an error; nothing was written.", remedy="Check the disk before going on."
+        )
     return ChoreRefused(f"The book refused it: {said}.", remedy="Nothing was written.")
 
 
@@ -197,7 +230,9 @@ def open_engine(path: Path) -> Engine:
     import sqlalchemy
 
     ready(path)
-    engine = sqlalchemy.create_engine("sqlite://", creator=lambda: connect(path, wait_ms=WRITE_WAIT_MS), poolclass=sqlalchemy.pool.QueuePool)
+    engine = sqlalchemy.create_engine(
+        "sqlite://", creator=lambda: connect(path, wait_ms=WRITE_WAIT_MS), poolclass=sqlalchemy.pool.QueuePool
+    )
 
     @sqlalchemy.event.listens_for(engine, "begin")
     def _begin(connection: Any) -> None:

@@ -66,6 +66,8 @@ class Heading:
         written_ms: UTC milliseconds.
         request: made once by the form or the command and sent again with a retry, so nothing is written twice.
         note: free words; why something was struck.
+        said: what the person is told was written.
+        asked: the chore's draft as JSON.
         strikes: number of the entry this one strikes out.
     """
 
@@ -75,6 +77,8 @@ class Heading:
     written_ms: int
     request: str
     note: str = ""
+    said: str = ""
+    asked: str = "{}"
     strikes: int | None = None
 
 
@@ -129,7 +133,9 @@ def writing(book: Book, heading: Callable[[Turn], Heading]) -> Iterator[Turn]:
         with Session(book.engine.execution_options(begin="IMMEDIATE")) as session:
             _take_turn(book, session)
             with _undone_on_error(session):
-                head = session.connection().exec_driver_sql("SELECT number, hash FROM entry ORDER BY number DESC LIMIT 1")
+                head = session.connection().exec_driver_sql(
+                    "SELECT number, hash FROM entry ORDER BY number DESC LIMIT 1"
+                )
                 last = head.first()
                 turn = Turn(session, number=(last[0] if last else 0) + 1, previous=last[1] if last else START)
                 event.listen(session, "before_flush", _stamp(turn))
@@ -215,6 +221,8 @@ def _bind(turn: Turn, heading: Heading) -> None:
         "chore": heading.chore,
         "farm_day": heading.farm_day.isoformat(),
         "note": heading.note,
+        "said": heading.said,
+        "asked": heading.asked,
         "strikes": heading.strikes,
         "request": heading.request,
         "previous": turn.previous,
@@ -223,13 +231,20 @@ def _bind(turn: Turn, heading: Heading) -> None:
     turn.session.flush()
     if heading.strikes is not None:
         struck = turn.session.connection().exec_driver_sql(
-            "UPDATE entry SET struck_by = ? WHERE number = ? AND struck_by IS NULL", (turn.number, heading.strikes)
+            "UPDATE entry SET struck_by = ? WHERE number = ? AND struck_by IS NULL",
+            (turn.number, heading.strikes),
         )
         if struck.rowcount != 1:
-            raise ChoreRefused(f"Entry {heading.strikes} has been struck already.", remedy="Look at it with `show entries`.")
+            raise ChoreRefused(
+                f"Entry {heading.strikes} has been struck already.", remedy="Look at it with `show entries`."
+            )
 
 
 def written_before(turn: Turn, request: str) -> int | None:
     """The entry a request was written under before, if it was."""
-    found = turn.session.connection().exec_driver_sql("SELECT number FROM entry WHERE request = ?", (request,)).first()
+    found = (
+        turn.session.connection()
+        .exec_driver_sql("SELECT number FROM entry WHERE request = ?", (request,))
+        .first()
+    )
     return int(found[0]) if found else None

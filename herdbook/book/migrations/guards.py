@@ -45,7 +45,9 @@ def yes_or_no(name: str, *, optional: bool = False) -> str:
     return whole(name, 0, 1, optional=optional)
 
 
-def make_table(connection: sqlite3.Connection, name: str, *columns: str, indexes: tuple[str, ...] = ()) -> None:
+def make_table(
+    connection: sqlite3.Connection, name: str, *columns: str, indexes: tuple[str, ...] = ()
+) -> None:
     """Make one written table with its key, its entry, its indexes and its guards."""
     entry = points_at("entry", key="number")
     body = ", ".join(["id INTEGER PRIMARY KEY", entry, *columns])

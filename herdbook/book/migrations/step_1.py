@@ -40,13 +40,27 @@ def _chain(connection: sqlite3.Connection) -> None:
     connection.execute(
         "CREATE TABLE entry (number INTEGER PRIMARY KEY CHECK (number > 0), written_ms INTEGER NOT NULL, "
         f"{points_at('person')}, {text('chore', 40, empty=False)}, {day('farm_day')}, {text('note', 2000)}, "
+        f"{text('said', 2000)}, asked TEXT NOT NULL CHECK (asked LIKE '{{%}}' AND length(asked) <= 100000), "
         f"strikes INTEGER UNIQUE REFERENCES entry(number) {LATER}, "
         f"struck_by INTEGER UNIQUE REFERENCES entry(number) {LATER}, "
         f"{text('request', 80, empty=False)} UNIQUE, previous TEXT NOT NULL UNIQUE, hash TEXT NOT NULL UNIQUE) STRICT"
     )
     unchanged = " AND ".join(
         f"NEW.{name} IS OLD.{name}"
-        for name in ("number", "written_ms", "person", "chore", "farm_day", "note", "strikes", "request", "previous", "hash")
+        for name in (
+            "number",
+            "written_ms",
+            "person",
+            "chore",
+            "farm_day",
+            "note",
+            "said",
+            "asked",
+            "strikes",
+            "request",
+            "previous",
+            "hash",
+        )
     )
     connection.execute(
         "CREATE TRIGGER entry_no_update BEFORE UPDATE ON entry "
@@ -169,7 +183,9 @@ def _feeds(connection: sqlite3.Connection) -> None:
 
 def _rations(connection: sqlite3.Connection) -> None:
     make_table(connection, "ration")
-    make_table(connection, "ration_card", points_at("ration"), text("name", 60, empty=False), indexes=("ration",))
+    make_table(
+        connection, "ration_card", points_at("ration"), text("name", 60, empty=False), indexes=("ration",)
+    )
     make_table(
         connection,
         "ration_version",
@@ -239,6 +255,7 @@ def _feeding(connection: sqlite3.Connection) -> None:
         whole("head", 0, 100_000),
         indexes=("load", "farm_day"),
     )
+    make_table(connection, "load_pen", points_at("load"), points_at("pen"), indexes=("load",))
     make_table(
         connection,
         "load_plan_line",
@@ -269,7 +286,6 @@ def _feeding(connection: sqlite3.Connection) -> None:
         _instant("dropped_at"),
         day("farm_day"),
         whole("dropped_g", 1, LOAD_G),
-        whole("head", 0, 100_000),
         text("typed", 60),
         indexes=("load", "pen, farm_day"),
     )

@@ -9,7 +9,7 @@ from __future__ import annotations
 from herdbook.book.tables import farm, feeding, feeds, herd, milk, rations
 from herdbook.book.tables.chain import Draft, Entry, Row
 from herdbook.book.tables.farm import FarmCard, Person, PersonCard
-from herdbook.book.tables.feeding import Drop, Load, LoadPlan, LoadPlanLine, LoadWeight, Refusal
+from herdbook.book.tables.feeding import Drop, Load, LoadPen, LoadPlan, LoadPlanLine, LoadWeight, Refusal
 from herdbook.book.tables.feeds import Analysis, AnalysisValue, DryTest, Feed, FeedCard, FeedPrice
 from herdbook.book.tables.herd import HeadCount, Pen, PenCard
 from herdbook.book.tables.milk import (
@@ -48,6 +48,7 @@ __all__ = [
     "FeedPrice",
     "HeadCount",
     "Load",
+    "LoadPen",
     "LoadPlan",
     "LoadPlanLine",
     "LoadWeight",

@@ -13,7 +13,11 @@ class Row(SQLModel):
 
 
 class Entry(SQLModel, table=True):
-    """One chore as written: who, when, for which farm day, and its link in the chain of hashes."""
+    """One chore as written: who, when, for which farm day, and its link in the chain of hashes.
+
+    `said` is what the person was told was written; `asked` is the chore's draft as JSON, from which a correction
+    starts. The facts are in the rows under the entry.
+    """
 
     number: int | None = Field(default=None, primary_key=True)
     written_ms: int
@@ -21,6 +25,8 @@ class Entry(SQLModel, table=True):
     chore: str
     farm_day: str
     note: str = ""
+    said: str = ""
+    asked: str = "{}"
     strikes: int | None = Field(default=None, foreign_key="entry.number", unique=True)
     struck_by: int | None = Field(default=None, foreign_key="entry.number", unique=True)
     request: str = Field(unique=True)

@@ -26,6 +26,15 @@ class LoadPlan(Row, table=True):
     head: int
 
 
+class LoadPen(Row, table=True):
+    """A pen that a load is for."""
+
+    __tablename__ = "load_pen"
+
+    load: int = Field(foreign_key="load.id", index=True)
+    pen: int = Field(foreign_key="pen.id")
+
+
 class LoadPlanLine(Row, table=True):
     """One feed of a load as planned, with the dry matter used."""
 
@@ -62,7 +71,6 @@ class Drop(Row, table=True):
     dropped_at: int
     farm_day: str
     dropped_g: int
-    head: int
     typed: str = ""
 
 

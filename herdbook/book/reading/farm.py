@@ -1,0 +1,100 @@
+"""The farm's settings, its people, and the names of everything in the book."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+from herdbook.book.reading.rows import first, rows, stands
+from herdbook.clock import FarmClock
+from herdbook.errors import DamagedBook
+from herdbook.units import FarmUnits
+
+CARDS = {
+    "person": "person",
+    "pen": "pen",
+    "feed": "feed",
+    "ration": "ration",
+    "mixer": "mixer",
+    "tank": "tank",
+}
+"""Kinds of things that have a name, and the column of their card that points at them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Farm:
+    """The farm's settings as they stand."""
+
+    name: str
+    farm_key: str
+    units: FarmUnits
+    clock: FarmClock
+    cooling_rule: str
+    invented: bool
+    entry: int
+
+
+@dataclass(frozen=True, slots=True)
+class PersonRow:
+    """A person as they stand in the book."""
+
+    person: int
+    name: str
+    roles: frozenset[str]
+    login: str
+    active: bool
+    entry: int
+
+
+def farm(connection: sqlite3.Connection) -> Farm:
+    """The settings in force.
+
+    Raises:
+        DamagedBook: a book without settings was never started properly.
+    """
+    row = first(
+        connection,
+        f"SELECT farm_card.* FROM farm_card {stands('farm_card')} ORDER BY farm_card.id DESC LIMIT 1",
+    )
+    if row is None:
+        raise DamagedBook("This book has no farm in it.", remedy="Start one with `herdbook new`.")
+    return Farm(
+        name=row["name"],
+        farm_key=row["farm_key"],
+        units=FarmUnits(row["system"], row["decimal"], row["currency"]),
+        clock=FarmClock(row["zone"], row["day_start_min"]),
+        cooling_rule=row["cooling_rule"],
+        invented=bool(row["invented"]),
+        entry=row["entry"],
+    )
+
+
+def people(connection: sqlite3.Connection) -> list[PersonRow]:
+    """Everyone in the book, by their newest card."""
+    found: dict[int, PersonRow] = {}
+    for row in rows(
+        connection, f"SELECT person_card.* FROM person_card {stands('person_card')} ORDER BY person_card.id"
+    ):
+        found[row["person"]] = PersonRow(
+            row["person"],
+            row["name"],
+            frozenset(filter(None, row["roles"].split(","))),
+            row["login"],
+            bool(row["active"]),
+            row["entry"],
+        )
+    return list(found.values())
+
+
+def names(connection: sqlite3.Connection, kind: str) -> dict[str, int]:
+    """Name -> id of every pen, feed, ration, mixer, tank or person, in the order they came into the book."""
+    card = f"{kind}_card"
+    newest: dict[int, str] = {}
+    for row in rows(connection, f"SELECT {card}.{kind}, name FROM {card} {stands(card)} ORDER BY {card}.id"):  # noqa: S608 (own names)
+        newest[row[kind]] = row["name"]
+    return {name: number for number, name in newest.items()}
+
+
+def all_names(connection: sqlite3.Connection) -> dict[str, dict[str, int]]:
+    """Every kind's names."""
+    return {kind: names(connection, kind) for kind in CARDS}

@@ -1,0 +1,149 @@
+"""Tanks, milkings, temperatures and pickups."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+from herdbook.book.reading.rows import first, rows, stands
+
+
+@dataclass(frozen=True, slots=True)
+class TankRow:
+    """A tank as it stands, with its stick chart in order."""
+
+    tank: int
+    name: str
+    capacity_g: int
+    entry: int
+    chart: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MilkingRow:
+    """A milking as it stands; `ended_at` is none while it runs."""
+
+    milking: int
+    tank: int
+    started_at: int
+    ended_at: int | None
+    cows: int | None
+    milk_g: int | None
+    entry: int
+    end_entry: int | None
+
+
+def tanks(connection: sqlite3.Connection) -> list[TankRow]:
+    """Every tank."""
+    found: dict[int, TankRow] = {}
+    for row in rows(
+        connection, f"SELECT tank_card.* FROM tank_card {stands('tank_card')} ORDER BY tank_card.id"
+    ):
+        marks = rows(
+            connection,
+            "SELECT stick_um, milk_g FROM stick_mark WHERE entry = ? ORDER BY stick_um",
+            row["entry"],
+        )
+        chart = tuple((mark["stick_um"], mark["milk_g"]) for mark in marks)
+        found[row["tank"]] = TankRow(row["tank"], row["name"], row["capacity_g"], row["entry"], chart)
+    return list(found.values())
+
+
+_MILKINGS = (
+    f"SELECT milking_start.milking, milking_start.tank, milking_start.started_at, milking_start.entry, "
+    "e.ended_at, e.cows, e.milk_g, e.entry AS end_entry "
+    f"FROM milking_start {stands('milking_start')} "
+    "LEFT JOIN (SELECT milking_end.* FROM milking_end JOIN entry x ON x.number = milking_end.entry "
+    "AND x.struck_by IS NULL) e ON e.milking = milking_start.milking "
+)
+
+
+def milkings(connection: sqlite3.Connection, tank: int, from_s: int, to_s: int) -> list[MilkingRow]:
+    """The milkings into a tank that began in a span, oldest first."""
+    found = rows(
+        connection,
+        _MILKINGS
+        + "WHERE milking_start.tank = ? AND milking_start.started_at >= ? AND milking_start.started_at < ? "
+        "ORDER BY milking_start.started_at, milking_start.milking",
+        tank,
+        from_s,
+        to_s,
+    )
+    return [MilkingRow(**dict(row)) for row in found]
+
+
+def milking_by_id(connection: sqlite3.Connection, milking: int) -> MilkingRow | None:
+    """One milking as it stands."""
+    row = first(connection, _MILKINGS + "WHERE milking_start.milking = ?", milking)
+    return None if row is None else MilkingRow(**dict(row))
+
+
+def open_milking(connection: sqlite3.Connection, tank: int) -> MilkingRow | None:
+    """The newest milking into a tank that has no end yet."""
+    row = first(
+        connection,
+        _MILKINGS
+        + "WHERE milking_start.tank = ? AND e.ended_at IS NULL ORDER BY milking_start.started_at DESC LIMIT 1",
+        tank,
+    )
+    return None if row is None else MilkingRow(**dict(row))
+
+
+def temperatures(connection: sqlite3.Connection, tank: int, from_s: int, to_s: int) -> list[sqlite3.Row]:
+    """A tank's readings in a span, oldest first (`read_at`, `tank_mC`, `typed`, `source`, `entry`)."""
+    return rows(
+        connection,
+        f"SELECT temperature.* FROM temperature {stands('temperature')} WHERE tank = ? AND read_at >= ? AND read_at < ? "
+        "ORDER BY read_at, temperature.id",
+        tank,
+        from_s,
+        to_s,
+    )
+
+
+def last_temperature(connection: sqlite3.Connection, tank: int, at_s: int) -> sqlite3.Row | None:
+    """A tank's newest reading at an instant."""
+    return first(
+        connection,
+        f"SELECT temperature.* FROM temperature {stands('temperature')} WHERE tank = ? AND read_at <= ? "
+        "ORDER BY read_at DESC, temperature.id DESC LIMIT 1",
+        tank,
+        at_s,
+    )
+
+
+def pickups(
+    connection: sqlite3.Connection, from_s: int, to_s: int, tank: int | None = None
+) -> list[sqlite3.Row]:
+    """Pickups in a span, oldest first; of one tank or of all."""
+    return rows(
+        connection,
+        f"SELECT pickup_ticket.* FROM pickup_ticket {stands('pickup_ticket')} WHERE picked_at >= ? AND picked_at < ? "
+        "AND (? IS NULL OR tank = ?) ORDER BY picked_at, pickup_ticket.id",
+        from_s,
+        to_s,
+        tank,
+        tank,
+    )
+
+
+def last_emptied(connection: sqlite3.Connection, tank: int, before_s: int) -> sqlite3.Row | None:
+    """The last pickup before an instant that left the tank empty."""
+    return first(
+        connection,
+        f"SELECT pickup_ticket.* FROM pickup_ticket {stands('pickup_ticket')} WHERE tank = ? AND emptied = 1 "
+        "AND picked_at < ? ORDER BY picked_at DESC, pickup_ticket.id DESC LIMIT 1",
+        tank,
+        before_s,
+    )
+
+
+def next_emptied(connection: sqlite3.Connection, tank: int, after_s: int) -> sqlite3.Row | None:
+    """The first pickup at or after an instant that left the tank empty."""
+    return first(
+        connection,
+        f"SELECT pickup_ticket.* FROM pickup_ticket {stands('pickup_ticket')} WHERE tank = ? AND emptied = 1 "
+        "AND picked_at >= ? ORDER BY picked_at, pickup_ticket.id LIMIT 1",
+        tank,
+        after_s,
+    )

@@ -1,0 +1,428 @@
+"""How a chore is done: one registration for each, and one way through role, turn, rows, entry and retry."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
+from importlib import import_module
+from typing import Any, ClassVar, TypeVar
+
+from sqlmodel import SQLModel
+
+from herdbook.book.chain import canonical
+from herdbook.book.reading import entries as read_entries
+from herdbook.book.reading import farm as read_farm
+from herdbook.book.reading.farm import Farm
+from herdbook.book.tables.chain import Row
+from herdbook.book.writing import Book, Heading, Turn, writing, written_before
+from herdbook.chores.asking import Ask, Several
+from herdbook.chores.ground import Ground
+from herdbook.clock import Now
+from herdbook.errors import ChoreRefused, Refused, SeveralRefused
+from herdbook.plain import plain
+
+OWNER, NUTRITIONIST, HAND, READER = "owner", "nutritionist", "hand", "reader"
+ROLES = (OWNER, NUTRITIONIST, HAND, READER)
+
+__all__ = [
+    "HAND",
+    "NUTRITIONIST",
+    "OWNER",
+    "READER",
+    "ROLES",
+    "Chore",
+    "ChoreDraft",
+    "Doing",
+    "Who",
+    "Written",
+    "chore",
+]
+
+
+class ChoreDraft(SQLModel):
+    """What a chore needs, understood and in bounds; each field's annotation carries its `Ask`.
+
+    A draft refuses what its asks refuse, whoever makes it: a screen, a command, a test or another program.
+    """
+
+    model_config: ClassVar[Any] = {"extra": "forbid", "arbitrary_types_allowed": True}
+
+    @classmethod
+    def asks(cls) -> Mapping[str, Ask]:
+        """Field name -> what is asked, in order."""
+        return _asks(cls)
+
+    @classmethod
+    def required(cls, name: str) -> bool:
+        """Whether the field must be given."""
+        return bool(cls.model_fields[name].is_required())
+
+    def model_post_init(self, context: Any, /) -> None:
+        """Check every value against its ask."""
+        faults = []
+        for name, ask in self.asks().items():
+            value = getattr(self, name, None)
+            if value is not None:
+                try:
+                    ask.check(value)
+                except Refused as fault:
+                    faults.append(fault)
+        raise_all(faults)
+
+
+@cache
+def _asks(cls: type[ChoreDraft]) -> Mapping[str, Ask]:
+    found = {}
+    for name, info in cls.model_fields.items():
+        ask = next((one for one in info.metadata if isinstance(one, Ask)), None)
+        if ask is None:
+            raise TypeError(f"{cls.__name__}.{name} does not say what it asks")
+        found[name] = ask
+    return found
+
+
+def raise_all(faults: Sequence[Refused]) -> None:
+    """Raise the faults found, if any: one as it is, several together."""
+    if len(faults) == 1:
+        raise faults[0]
+    if faults:
+        raise SeveralRefused(list(faults))
+
+
+@dataclass(frozen=True, slots=True)
+class Who:
+    """The person a chore is done by, and what they may do."""
+
+    person: int
+    name: str
+    roles: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What a chore reports: its entry's number and what was written, in words; `again` for a repeated request."""
+
+    entry: int
+    said: str
+    again: bool = False
+
+
+@dataclass(slots=True)
+class Doing:
+    """A chore's turn, as its body sees it."""
+
+    turn: Turn
+    ground: Ground
+    farm: Farm
+    who: Who
+    corrects: int | None
+    farm_day: date
+    note: str = ""
+    strikes: int | None = None
+
+    @property
+    def book(self) -> Any:
+        """A plain connection inside the turn, for questions."""
+        return self.turn.session.connection().connection.driver_connection
+
+    def add(self, row: Row) -> None:
+        """Add a row of this entry."""
+        self.turn.add(row)
+
+    def put(self, row: Row) -> int:
+        """Add a row and get its id."""
+        return self.turn.put(row)
+
+    def identity(self, thing: type[Row], card: str) -> int:
+        """The thing this entry writes about: the one the corrected entry wrote about, else a new one.
+
+        Args:
+            thing: the identity's class.
+            card: table of the card whose column, named like the thing, points at it.
+        """
+        column = str(thing.__tablename__)
+        if self.corrects is not None:
+            before = read_entries.rows_of(self.book, self.corrects).get(card)
+            if before:
+                return int(before[0][column])
+        return self.put(thing())
+
+    def free_name(self, kind: str, name: str) -> None:
+        """See that no other thing of that kind has the name.
+
+        Raises:
+            Refused: the name is taken.
+        """
+        taken = {known.lower(): number for known, number in self.ground.names.get(kind, {}).items()}
+        mine = self._named_by_corrected(kind)
+        if name.lower() in taken and taken[name.lower()] != mine:
+            raise Refused(
+                f"name: there is already a {kind} called {name}.",
+                remedy="Choose another name, or correct its entry.",
+                field="name",
+            )
+
+    def _named_by_corrected(self, kind: str) -> int | None:
+        if self.corrects is None:
+            return None
+        before = read_entries.rows_of(self.book, self.corrects).get(f"{kind}_card")
+        return int(before[0][kind]) if before else None
+
+
+D = TypeVar("D", bound=ChoreDraft)
+Body = Callable[[Doing, Any], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Chore:
+    """One thing people do, as registered; calling it does it.
+
+    Args:
+        name: as commands call it.
+        title: what it is, in a few words.
+        draft: what it asks for.
+        roles: who may do it.
+        body: adds rows in its turn and says what was written.
+    """
+
+    name: str
+    title: str
+    draft: type[ChoreDraft]
+    roles: frozenset[str]
+    body: Body
+
+    def __call__(
+        self,
+        book: Book,
+        draft: ChoreDraft,
+        *,
+        by: Who,
+        now: Now,
+        request: str = "",
+        corrects: int | None = None,
+        note: str = "",
+    ) -> Written:
+        """Do it: one transaction, one entry.
+
+        Args:
+            book: the open book.
+            draft: what to write.
+            by: who writes.
+            now: the clock.
+            request: made once by the form or command; the same one again writes nothing twice.
+            corrects: number of the entry this one strikes and replaces.
+            note: free words for the entry.
+
+        Raises:
+            Refused: something in the draft cannot be.
+            ChoreRefused: not allowed, or not now; nothing was written.
+        """
+        self.allow(by)
+        written_at = now()
+        request = request or uuid.uuid4().hex
+        doing: list[Doing] = []
+        said = ""
+
+        def heading(turn: Turn) -> Heading:
+            done = doing[0]
+            return Heading(
+                person=by.person,
+                chore=self.name,
+                farm_day=done.farm_day,
+                written_ms=int(written_at.timestamp() * 1000),
+                request=request,
+                note=plain(done.note),
+                said=plain(said),
+                asked=canonical(draft.model_dump(mode="json")),
+                strikes=corrects if corrects is not None else done.strikes,
+            )
+
+        try:
+            with writing(book, heading) as turn:
+                if (before := written_before(turn, request)) is not None:
+                    raise _AlreadyWritten(before)
+                start = _start(turn, by, corrects, int(written_at.timestamp()), note)
+                self._see_what_is_corrected(start)
+                doing.append(start)
+                said = self.body(start, draft)
+                number = turn.number
+        except _AlreadyWritten as news:
+            return Written(news.number, f"Entry {news.number} had been written already.", again=True)
+        return Written(number, said)
+
+    def allow(self, by: Who) -> None:
+        """See that the person may do this.
+
+        Raises:
+            ChoreRefused: none of their roles may.
+        """
+        if not by.roles & self.roles:
+            raise ChoreRefused(
+                f"{by.name} may not write this ({self.title}).",
+                remedy=f"It takes the role {' or '.join(role for role in ROLES if role in self.roles)}.",
+            )
+
+    def _see_what_is_corrected(self, doing: Doing) -> None:
+        if doing.corrects is None:
+            return
+        before = see_standing(doing, doing.corrects)
+        if before["chore"] != self.name:
+            raise ChoreRefused(
+                f"Entry {doing.corrects} is of another kind ({before['chore']}).",
+                remedy=f"Correct it with `herdbook write {before['chore']} --corrects {doing.corrects}`.",
+            )
+
+
+class _AlreadyWritten(Exception):  # noqa: N818 (leaves the turn without an entry; not an error)
+    def __init__(self, number: int) -> None:
+        super().__init__(number)
+        self.number = number
+
+
+def see_standing(doing: Doing, number: int) -> Any:
+    """The entry of that number, if it stands.
+
+    Raises:
+        ChoreRefused: there is none, or it was struck.
+    """
+    found = read_entries.entry(doing.book, number)
+    if found is None:
+        raise ChoreRefused(f"There is no entry {number}.", remedy="See `herdbook show entries`.")
+    if found["struck_by"] is not None:
+        raise ChoreRefused(
+            f"Entry {number} was struck by entry {found['struck_by']}.",
+            remedy="Correct the one that stands now.",
+        )
+    return found
+
+
+def _start(turn: Turn, by: Who, corrects: int | None, now_s: int, note: str) -> Doing:
+    connection: Any = turn.session.connection().connection.driver_connection
+    farm = read_farm.farm(connection) if turn.number > 1 else _no_farm_yet()
+    ground = ground_of(connection, farm, now_s)
+    return Doing(turn, ground, farm, by, corrects, farm.clock.farm_day(now_s), note)
+
+
+def ground_of(connection: Any, farm: Farm, now_s: int) -> Ground:
+    """What typed text is understood by, as the book stands: screens and commands use the same."""
+    from herdbook.chores.load_names import load_names
+
+    ground = Ground(farm.units, farm.clock, now_s, read_farm.all_names(connection))
+    return replace(ground, names={**ground.names, "load": load_names(connection, ground)})
+
+
+def _no_farm_yet() -> Farm:
+    from herdbook.clock import FarmClock
+    from herdbook.units import FarmUnits
+
+    return Farm("", "", FarmUnits(), FarmClock(), "", False, 0)
+
+
+_REGISTERED: dict[str, Chore] = {}
+
+
+def chore(
+    name: str, title: str, draft: type[D], *, roles: Sequence[str]
+) -> Callable[[Callable[[Doing, D], str]], Chore]:
+    """Register the function below as a chore; the owner may always do it."""
+
+    def register(body: Callable[[Doing, D], str]) -> Chore:
+        made = Chore(name, title, draft, frozenset(roles) | {OWNER}, body)
+        if name in _REGISTERED:
+            raise ValueError(f"two chores are called {name}")
+        _REGISTERED[name] = made
+        return made
+
+    return register
+
+
+MODULES = (
+    "farm_and_people",
+    "pens_and_heads",
+    "feeds",
+    "rations",
+    "mixing",
+    "bunk",
+    "milk_house",
+    "striking",
+)
+"""The files of this package that hold chores; listed so that a command finds its chore without importing all."""
+
+
+def chores() -> Mapping[str, Chore]:
+    """Every chore by name."""
+    for module in MODULES:
+        import_module(f"herdbook.chores.{module}")
+    return dict(_REGISTERED)
+
+
+def find_chore(name: str) -> Chore:
+    """The chore of that name.
+
+    Raises:
+        Refused: there is none; the sentence names the nearest.
+    """
+    from difflib import get_close_matches
+
+    known = chores()
+    if name in known:
+        return known[name]
+    near = get_close_matches(name, known, 1, 0.5)
+    hint = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(known)}."
+    raise Refused(f"There is no chore called {plain(name, longest=40)!r}.", remedy=hint, field="chore")
+
+
+def understand(chore: Chore, texts: Mapping[str, str | Sequence[str]], ground: Ground) -> ChoreDraft:
+    """Make a draft from typed texts, or say everything that is wrong with them at once.
+
+    Args:
+        chore: the chore.
+        texts: field name -> typed text, or a list of texts for a repeated field; empty means not given.
+        ground: the farm's units, clock and names.
+
+    Raises:
+        Refused: unknown, missing or unusable fields; nothing is written.
+    """
+    asks = chore.draft.asks()
+    faults = [_unknown(name, asks) for name in texts if name not in asks]
+    values = {}
+    for name, ask in asks.items():
+        text = texts.get(name, "")
+        given = (
+            [one for one in text if one.strip()]
+            if not isinstance(text, str)
+            else ([text] if text.strip() else [])
+        )
+        if not given:
+            if chore.draft.required(name):
+                faults.append(
+                    Refused(
+                        f"{ask.label}: nothing was given.", remedy=f"Give the {ask.label}.", field=ask.label
+                    )
+                )
+            continue
+        try:
+            values[name] = _value(ask, given, ground)
+        except Refused as fault:
+            faults.append(fault)
+    raise_all(faults)
+    return chore.draft(**values)
+
+
+def _value(ask: Ask, given: Sequence[str], ground: Ground) -> Any:
+    if isinstance(ask, Several):
+        return ask.understand_all(given, ground)
+    if len(given) > 1:
+        raise Refused(f"{ask.label}: given {len(given)} times.", remedy="Give it once.", field=ask.label)
+    return ask.understand(given[0], ground)
+
+
+def _unknown(name: str, asks: Mapping[str, Ask]) -> Refused:
+    from difflib import get_close_matches
+
+    near = get_close_matches(name, asks, 1, 0.5)
+    hint = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(asks)}."
+    return Refused(f"There is no field called {plain(name, longest=40)!r}.", remedy=hint, field=name)

@@ -1,0 +1,134 @@
+"""Starting a book, the farm's settings, and who may write in it."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Annotated
+
+from herdbook.book.reading import farm as read_farm
+from herdbook.book.tables import FarmCard, Person, PersonCard
+from herdbook.chores.asking import Count, Several, Word, Words, YesNo
+from herdbook.chores.doing import OWNER, ROLES, ChoreDraft, Doing, chore
+from herdbook.clock import zone
+from herdbook.errors import ChoreRefused, Refused
+from herdbook.science.cooling_rules import cooling_rules, default_cooling_rule
+
+
+class FarmDraft(ChoreDraft):
+    """The farm's own settings."""
+
+    name: Annotated[str, Words(label="name", help="the farm's name", least=1, longest=60)]
+    zone: Annotated[str, Words(label="time zone", help="such as America/Chicago", least=1, longest=60)]
+    system: Annotated[str, Word(label="units", help="lb and °F, or kg and °C", words=("us", "metric"))] = "us"
+    decimal: Annotated[str, Word(label="decimal mark", help="point or comma", words=(".", ","))] = "."
+    currency: Annotated[str, Words(label="currency", help="sign or letters", least=1, longest=8)] = "$"
+    day_start: Annotated[
+        int,
+        Count(label="day starts", help="minutes after midnight at which the farm's day begins", most=1439),
+    ] = 0
+    cooling_rule: Annotated[
+        str,
+        Words(
+            label="cooling rule", help="key of the rule in force, see `herdbook manual cooling`", longest=60
+        ),
+    ] = ""
+    invented: Annotated[
+        bool, YesNo(label="invented", help="yes for a made-up farm; every screen then says so")
+    ] = False
+
+
+@chore("farm", "the farm's settings", FarmDraft, roles=[OWNER])
+def set_farm(doing: Doing, draft: FarmDraft) -> str:
+    """Write the farm's settings as they are from now on."""
+    rule = draft.cooling_rule or doing.farm.cooling_rule or default_cooling_rule().key
+    if rule not in cooling_rules():
+        raise Refused(
+            f"cooling rule: there is none called {rule!r}.",
+            remedy=f"Known: {', '.join(cooling_rules())}.",
+            field="cooling rule",
+        )
+    zone(draft.zone)
+    doing.add(
+        FarmCard(
+            farm_key=doing.farm.farm_key or uuid.uuid4().hex,
+            name=draft.name,
+            zone=draft.zone,
+            day_start_min=draft.day_start,
+            system=draft.system,
+            decimal=draft.decimal,
+            currency=draft.currency,
+            cooling_rule=rule,
+            invented=draft.invented,
+        )
+    )
+    return f"Farm {draft.name}, {draft.zone}, cooling by {rule}."
+
+
+class FirstDraft(FarmDraft):
+    """A new book: the farm and the owner who starts it."""
+
+    owner: Annotated[
+        str, Words(label="owner", help="first name of the person who owns the book", least=1, longest=60)
+    ]
+    login: Annotated[str, Words(label="login", help="their login name on this computer", longest=60)] = ""
+
+
+@chore("start", "start the book", FirstDraft, roles=[OWNER])
+def start_book(doing: Doing, draft: FirstDraft) -> str:
+    """Write the first entry: the farm's settings and its owner."""
+    if doing.turn.number != 1:
+        raise ChoreRefused(
+            "This book has been started already.", remedy="Change its settings with `herdbook write farm`."
+        )
+    person = doing.put(Person())
+    doing.add(PersonCard(person=person, name=draft.owner, roles=OWNER, login=draft.login))
+    said: str = set_farm.body(doing, draft)
+    return f"{said} {draft.owner} owns the book."
+
+
+class PersonDraft(ChoreDraft):
+    """Someone who may write or look."""
+
+    name: Annotated[
+        str, Words(label="name", help="first name, as it stands beside entries", least=1, longest=60)
+    ]
+    roles: Annotated[
+        list[str],
+        Several(
+            label="role",
+            help="what they may do; repeat for several",
+            each=Word(label="role", words=ROLES),
+            least=1,
+            most=4,
+        ),
+    ]
+    login: Annotated[str, Words(label="login", help="their login name on this computer", longest=60)] = ""
+    active: Annotated[bool, YesNo(label="active", help="no: may no longer come in")] = True
+
+
+@chore("person", "someone who may write or look", PersonDraft, roles=[OWNER])
+def add_person(doing: Doing, draft: PersonDraft) -> str:
+    """Write a person with their roles."""
+    doing.free_name("person", draft.name)
+    person = doing.identity(Person, "person_card")
+    for known in read_farm.people(doing.book):
+        if draft.login and known.login == draft.login and known.person != person:
+            raise Refused(
+                f"login: {known.name} comes in with {draft.login} already.",
+                remedy="One login is one person.",
+                field="login",
+            )
+    roles = [role for role in ROLES if role in draft.roles]
+    doing.add(
+        PersonCard(
+            person=person, name=draft.name, roles=",".join(roles), login=draft.login, active=draft.active
+        )
+    )
+    _see_an_owner_is_left(doing, person, roles if draft.active else [])
+    return f"{draft.name}, {' and '.join(roles)}{'' if draft.active else ', no longer active'}."
+
+
+def _see_an_owner_is_left(doing: Doing, person: int, roles: list[str]) -> None:
+    others = [p for p in read_farm.people(doing.book) if p.person != person and p.active and OWNER in p.roles]
+    if OWNER not in roles and not others:
+        raise ChoreRefused("The book would have no owner left.", remedy="Make someone else an owner first.")

@@ -1,0 +1,82 @@
+"""What a chore stands on when it reads what was typed: the farm's units and clock, and the names in the book."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+
+from herdbook.clock import FarmClock
+from herdbook.errors import Refused
+from herdbook.plain import plain
+from herdbook.units import FarmUnits
+
+THINGS = {
+    "pen": "pen",
+    "feed": "feed",
+    "ration": "ration",
+    "mixer": "mixer",
+    "tank": "tank",
+    "person": "person",
+    "load": "load",
+    "milking": "milking",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """Everything needed to understand typed text, read once.
+
+    Args:
+        units: how the farm writes quantities.
+        clock: the farm's time zone and day.
+        now_s: the instant it is, UTC seconds.
+        names: kind of thing -> name -> id, as the book stands.
+    """
+
+    units: FarmUnits = field(default_factory=FarmUnits)
+    clock: FarmClock = field(default_factory=FarmClock)
+    now_s: int = 0
+    names: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+
+    def find(self, kind: str, typed: str, *, label: str = "") -> int:
+        """The thing of that kind whose name is, or alone contains, what was typed.
+
+        Raises:
+            Refused: no such thing, or several; the sentence names the nearest.
+        """
+        label = label or kind
+        wanted = plain(typed, longest=80)
+        known = self.names.get(kind, {})
+        lowered = {name.lower(): number for name, number in known.items()}
+        if wanted.lower() in lowered:
+            return lowered[wanted.lower()]
+        holding = [name for name in known if wanted and wanted.lower() in name.lower()]
+        if len(holding) == 1:
+            return known[holding[0]]
+        if not known:
+            raise Refused(
+                f"{label}: there is no {kind} in the book yet.",
+                remedy=f"Write one first: `herdbook write {kind}`.",
+                field=label,
+            )
+        if holding:
+            raise Refused(
+                f"{label}: {wanted!r} could be {_either(holding)}.",
+                remedy="Type a little more of the name.",
+                field=label,
+            )
+        near = get_close_matches(wanted.lower(), lowered, 1, 0.5)
+        close = next((name for name in known if near and name.lower() == near[0]), "")
+        hint = f"Did you mean {close}?" if close else f"In the book: {_either(list(known)[:8])}."
+        raise Refused(f"{label}: there is no {kind} called {wanted!r}.", remedy=hint, field=label)
+
+    def name_of(self, kind: str, number: int) -> str:
+        """The name of a thing, or its number where it has none any more."""
+        return next(
+            (name for name, found in self.names.get(kind, {}).items() if found == number), f"{kind} {number}"
+        )
+
+
+def _either(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"

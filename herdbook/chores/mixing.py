@@ -1,0 +1,248 @@
+"""At the mixer: a load is begun, and each feed's weight is written as the scale says it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from herdbook.book.reading import feeding as read_feeding
+from herdbook.book.reading import feeds as read_feeds
+from herdbook.book.reading import rations as read_rations
+from herdbook.book.tables import Load, LoadPen, LoadPlan, LoadPlanLine, LoadWeight
+from herdbook.chores.asking import Count, Moment, Name, Pair, Several, YesNo, ask_weight
+from herdbook.chores.choosing import only_one
+from herdbook.chores.doing import HAND, ChoreDraft, Doing, chore
+from herdbook.chores.load_names import LoadName
+from herdbook.chores.planning import Plan, PlannedLine, plan_load
+from herdbook.errors import ChoreRefused, Refused
+
+TENFOLD = 10
+"""Ten times the planned weight is asked about: one nought too many is the classic mistake (common practice, no source)."""
+
+
+class LoadDraft(ChoreDraft):
+    """A load: for which pens, in which mixer, what was planned and what went in."""
+
+    pen: Annotated[
+        list[int],
+        Several(
+            label="pen",
+            help="for which pens, repeated",
+            each=Name(label="pen", thing="pen"),
+            least=1,
+            most=20,
+        ),
+    ]
+    mixer: Annotated[
+        int | None, Name(label="mixer", help="in which mixer; needed where there are several", thing="mixer")
+    ] = None
+    feeding: Annotated[int, Count(label="feeding", help="which feeding of the day", least=1, most=12)] = 1
+    started: Annotated[int | None, Moment(label="started", help="when; now if not given")] = None
+    planned: Annotated[
+        list[tuple[int, int, str]],
+        Several(
+            label="planned",
+            help="feed=weight, repeated; worked out from ration, heads and dry matter if not given",
+            each=Pair(label="planned", first=Name(label="feed", thing="feed"), second=ask_weight("weight")),
+        ),
+    ] = []
+    loaded: Annotated[
+        list[tuple[int, int, str]],
+        Several(
+            label="loaded",
+            help="feed=weight as loaded, repeated; or write each with `weigh`",
+            each=Pair(
+                label="loaded", first=Name(label="feed", thing="feed"), second=ask_weight("weight", least_g=0)
+            ),
+        ),
+    ] = []
+
+
+@chore("load", "a load", LoadDraft, roles=[HAND])
+def begin_load(doing: Doing, draft: LoadDraft) -> str:
+    """Write a load as planned, with what went in where that is known already."""
+    mixer = only_one(doing, "mixer", draft.mixer)
+    card = read_rations.mixers(doing.book)[mixer]
+    started_at = draft.started or doing.ground.now_s
+    plan = plan_load(
+        doing.book, doing.ground, draft.pen, feeding=draft.feeding, at_s=started_at, step_g=card["step_g"]
+    )
+    if draft.planned:
+        plan = _as_given(doing, plan, draft, started_at)
+    if plan.total_g > card["capacity_g"]:
+        raise ChoreRefused(
+            f"That is {doing.farm.units.mass(plan.total_g)}; {card['name']} holds {doing.farm.units.mass(card['capacity_g'])}.",
+            remedy="Take fewer pens, or give the planned weights of a part load.",
+        )
+    day = doing.ground.clock.farm_day(started_at)
+    number = read_feeding.last_load_number(doing.book, day.isoformat()) + 1
+    if doing.corrects is not None:
+        number = _number_of_corrected(doing) or number
+    load = doing.identity(Load, "load_plan")
+    doing.farm_day = day
+    doing.add(
+        LoadPlan(
+            load=load,
+            mixer=mixer,
+            ration=plan.ration,
+            ration_version=plan.ration_version,
+            started_at=started_at,
+            farm_day=day.isoformat(),
+            number=number,
+            head=plan.head,
+        )
+    )
+    for pen in dict.fromkeys(draft.pen):
+        doing.add(LoadPen(load=load, pen=pen))
+    for place, line in enumerate(plan.lines, start=1):
+        doing.add(
+            LoadPlanLine(
+                load=load, place=place, feed=line.feed, planned_g=line.planned_g, dry_ppm=line.dry_ppm
+            )
+        )
+    loaded_g = _add_loaded(doing, load, draft, plan, started_at)
+    pens = ", ".join(doing.ground.name_of("pen", pen) for pen in draft.pen)
+    went_in = f", {doing.farm.units.mass(loaded_g)} loaded" if draft.loaded else ""
+    return f"Load {number}, {pens}, {plan.head} cows, {doing.farm.units.mass(plan.total_g)} planned{went_in}."
+
+
+def _number_of_corrected(doing: Doing) -> int | None:
+    from herdbook.book.reading.entries import rows_of
+
+    assert doing.corrects is not None
+    before = rows_of(doing.book, doing.corrects).get("load_plan")
+    return int(before[0]["number"]) if before else None
+
+
+def _as_given(doing: Doing, plan: Plan, draft: LoadDraft, at_s: int) -> Plan:
+    lines = tuple(
+        PlannedLine(feed, grams, _dry_of(doing, plan, feed, at_s)) for feed, grams, _ in draft.planned
+    )
+    return Plan(plan.ration, plan.ration_version, plan.head, lines)
+
+
+def _dry_of(doing: Doing, plan: Plan, feed: int, at_s: int) -> int:
+    for line in plan.lines:
+        if line.feed == feed:
+            return line.dry_ppm
+    dry = read_feeds.dry_matter_at(doing.book, feed, at_s, doing.ground.clock.farm_day(at_s).isoformat())
+    if dry is None:
+        raise ChoreRefused(
+            f"{doing.ground.name_of('feed', feed)} has no dry matter.",
+            remedy="Write its analysis or a dry-matter test.",
+        )
+    return dry.dry_ppm
+
+
+def _add_loaded(doing: Doing, load: int, draft: LoadDraft, plan: Plan, at_s: int) -> int:
+    total_g = 0
+    for feed, grams, typed in draft.loaded:
+        total_g += grams
+        doing.add(
+            LoadWeight(
+                load=load,
+                feed=feed,
+                loaded_g=grams,
+                scale_g=total_g,
+                dry_ppm=_dry_of(doing, plan, feed, at_s),
+                weighed_at=at_s,
+                typed=typed,
+            )
+        )
+    return total_g
+
+
+class WeighDraft(ChoreDraft):
+    """One feed into a load: the scale's running total, or the weight of the feed alone."""
+
+    load: Annotated[int, LoadName(label="load", help="its number of today, or `y 2`")]
+    feed: Annotated[int, Name(label="feed", help="which feed went in", thing="feed")]
+    scale: Annotated[
+        int | None,
+        ask_weight("scale", least_g=0, help="what the mixer's scale reads now, everything together"),
+    ] = None
+    weight: Annotated[
+        int | None, ask_weight("weight", least_g=0, help="the feed's own weight, instead of the scale")
+    ] = None
+    weighed: Annotated[int | None, Moment(label="weighed", help="when; now if not given")] = None
+    sure: Annotated[bool, YesNo(label="sure", help="yes: ten times the planned weight is really meant")] = (
+        False
+    )
+
+
+@chore("weigh", "one feed into a load", WeighDraft, roles=[HAND])
+def weigh_feed(doing: Doing, draft: WeighDraft) -> str:
+    """Write what went into a load of one feed."""
+    load = read_feeding.load_by_id(doing.book, draft.load)
+    if load is None:
+        raise ChoreRefused("That load was struck.", remedy="Begin it again with `herdbook write load`.")
+    before_g = load.loaded_g - _weight_of_corrected(doing, load.load)
+    grams, scale_g = _grams(doing, draft, before_g)
+    planned = next((row for row in load.planned if row["feed"] == draft.feed), None)
+    name = doing.ground.name_of("feed", draft.feed)
+    if (
+        planned is not None
+        and planned["planned_g"]
+        and grams >= TENFOLD * planned["planned_g"]
+        and not draft.sure
+    ):
+        raise ChoreRefused(
+            f"{name}: {doing.farm.units.mass(grams)} is {grams / planned['planned_g']:.0f} times the planned "
+            f"{doing.farm.units.mass(planned['planned_g'])}.",
+            remedy="Check the scale; say that you are sure if it really went in.",
+        )
+    weighed_at = draft.weighed or doing.ground.now_s
+    dry_ppm = planned["dry_ppm"] if planned is not None else _dry_now(doing, draft.feed, weighed_at)
+    doing.farm_day = doing.ground.clock.farm_day(load.started_at)
+    doing.add(
+        LoadWeight(
+            load=load.load,
+            feed=draft.feed,
+            loaded_g=grams,
+            scale_g=scale_g,
+            dry_ppm=dry_ppm,
+            weighed_at=weighed_at,
+        )
+    )
+    off = f", {_signed(doing, grams - planned['planned_g'])}" if planned is not None else ", not in the plan"
+    return f"Load {load.number}, {name}, {doing.farm.units.mass(grams)}{off}."
+
+
+def _signed(doing: Doing, grams: int) -> str:
+    return f"{'+' if grams >= 0 else ''}{doing.farm.units.mass(grams)}"
+
+
+def _dry_now(doing: Doing, feed: int, at_s: int) -> int:
+    dry = read_feeds.dry_matter_at(doing.book, feed, at_s, doing.ground.clock.farm_day(at_s).isoformat())
+    if dry is None:
+        raise ChoreRefused(
+            f"{doing.ground.name_of('feed', feed)} has no dry matter.",
+            remedy="Write its analysis or a dry-matter test.",
+        )
+    return dry.dry_ppm
+
+
+def _weight_of_corrected(doing: Doing, load: int) -> int:
+    from herdbook.book.reading.entries import rows_of
+
+    if doing.corrects is None:
+        return 0
+    before: list[dict[str, Any]] = rows_of(doing.book, doing.corrects).get("load_weight", [])
+    return sum(row["loaded_g"] for row in before if row["load"] == load)
+
+
+def _grams(doing: Doing, draft: WeighDraft, before_g: int) -> tuple[int, int]:
+    """The feed's own weight and the scale's running total."""
+    if (draft.scale is None) == (draft.weight is None):
+        raise Refused(
+            "scale: give the scale's reading or the feed's weight.", remedy="One of the two.", field="scale"
+        )
+    if draft.weight is not None:
+        return draft.weight, before_g + draft.weight
+    assert draft.scale is not None
+    if draft.scale < before_g:
+        raise Refused(
+            f"scale: {doing.farm.units.mass(draft.scale)} is below the {doing.farm.units.mass(before_g)} already in.",
+            remedy="Read the scale again, or correct the weight before.",
+            field="scale",
+        )
+    return draft.scale - before_g, draft.scale

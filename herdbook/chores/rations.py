@@ -1,0 +1,237 @@
+"""What the nutritionist sets: ration versions, targets, and which pen gets which ration."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+from herdbook.book.reading import feeds as read_feeds
+from herdbook.book.reading import rations as read_rations
+from herdbook.book.tables import (
+    Mixer,
+    MixerCard,
+    PenRation,
+    Ration,
+    RationCard,
+    RationItem,
+    RationVersion,
+    Target,
+    TargetSet,
+)
+from herdbook.chores.asking import (
+    Count,
+    Day,
+    Name,
+    Pair,
+    Several,
+    Word,
+    Words,
+    is_dm,
+    ask_per_head,
+    ask_share,
+    ask_weight,
+)
+from herdbook.chores.doing import NUTRITIONIST, OWNER, ChoreDraft, Doing, chore
+from herdbook.chores.nutrient_asks import FigureKey, TargetBounds
+from herdbook.errors import ChoreRefused, Refused
+
+AHEAD_DAYS = 120
+
+
+class RationDraft(ChoreDraft):
+    """A ration's items per head and day, from a feeding of a day on; the first version names the ration."""
+
+    name: Annotated[
+        str,
+        Words(label="name", help="the ration's name; a known one gets its next version", least=1, longest=60),
+    ]
+    item: Annotated[
+        list[tuple[int, int, str]],
+        Several(
+            label="item",
+            help="feed=amount a head and day, repeated in loading order",
+            each=Pair(label="item", first=Name(label="feed", thing="feed"), second=ask_per_head("amount")),
+            least=1,
+        ),
+    ]
+    basis: Annotated[
+        str,
+        Word(
+            label="basis", help="whether the amounts are as fed or dry matter", words=("as fed", "dry matter")
+        ),
+    ] = "as fed"
+    since: Annotated[
+        date | None, Day(label="since", help="from which day; today if not given", ahead_days=AHEAD_DAYS)
+    ] = None
+    feeding: Annotated[
+        int, Count(label="feeding", help="from which feeding of that day", least=1, most=12)
+    ] = 1
+    despite: Annotated[
+        str,
+        Words(label="despite", help="the reason to pass a caution, where one stands in the way", longest=300),
+    ] = ""
+
+
+@chore("ration", "a ration version", RationDraft, roles=[NUTRITIONIST])
+def set_ration(doing: Doing, draft: RationDraft) -> str:
+    """Write a version of a ration; earlier versions stay as they were."""
+    since = draft.since or doing.ground.clock.farm_day(doing.ground.now_s)
+    ration = _ration(doing, draft.name)
+    _see_cautions(doing, draft)
+    if draft.despite:
+        doing.note = f"{doing.note} Despite the caution: {draft.despite}".strip()
+    number = 1 + max((known.version for known in read_rations.versions(doing.book, ration)), default=0)
+    if doing.corrects is not None:
+        number = next(
+            (v.version for v in read_rations.versions(doing.book, ration) if v.entry == doing.corrects),
+            number,
+        )
+    version = doing.put(
+        RationVersion(ration=ration, version=number, from_day=since.isoformat(), from_feeding=draft.feeding)
+    )
+    for place, (feed, mg, typed) in enumerate(draft.item, start=1):
+        basis = "dry matter" if is_dm(typed) else draft.basis
+        doing.add(RationItem(ration_version=version, place=place, feed=feed, basis=basis, mg=mg, typed=typed))
+    return f"Ration {draft.name}, version {number}, {len(draft.item)} feeds, from {since.isoformat()}."
+
+
+def _ration(doing: Doing, name: str) -> int:
+    known = {
+        ration_name.lower(): ration for ration_name, ration in doing.ground.names.get("ration", {}).items()
+    }
+    if name.lower() in known:
+        ration = known[name.lower()]
+        if doing.corrects is not None and _card_of(doing, doing.corrects) == ration:
+            doing.add(RationCard(ration=ration, name=name))  # the corrected entry had named it
+        return ration
+    ration = doing.identity(Ration, "ration_card")
+    doing.add(RationCard(ration=ration, name=name))
+    return ration
+
+
+def _card_of(doing: Doing, entry: int) -> int | None:
+    from herdbook.book.reading.entries import rows_of
+
+    card = rows_of(doing.book, entry).get("ration_card")
+    return int(card[0]["ration"]) if card else None
+
+
+def _see_cautions(doing: Doing, draft: RationDraft) -> None:
+    """Refuse feeds that come twice, have no dry matter, or pass their own maximum without a reason."""
+    cards = {row.feed: row for row in read_feeds.feeds(doing.book)}
+    seen: set[int] = set()
+    today = doing.ground.clock.farm_day(doing.ground.now_s).isoformat()
+    for feed, mg, typed in draft.item:
+        name = doing.ground.name_of("feed", feed)
+        if feed in seen:
+            raise Refused(
+                f"item {name}: it stands in the ration twice.", remedy="Give each feed once.", field="item"
+            )
+        seen.add(feed)
+        dry = read_feeds.dry_matter_at(doing.book, feed, doing.ground.now_s, today)
+        if dry is None:
+            raise ChoreRefused(
+                f"{name} has no dry matter yet.", remedy="Write its analysis or a dry-matter test first."
+            )
+        most_mg = cards[feed].most_mg if feed in cards else None
+        as_dry = is_dm(typed) or draft.basis == "dry matter"
+        as_fed_mg = mg * 1_000_000 / dry.dry_ppm if as_dry else mg
+        if most_mg is not None and as_fed_mg > most_mg and not draft.despite:
+            raise ChoreRefused(
+                f"{name}: {as_fed_mg / 1e6:.3g} kg a head is over its own maximum of {most_mg / 1e6:.3g} kg. "
+                f"{cards[feed].caution}".strip(),
+                remedy="Lower it, or give the reason with `despite`; the reason goes in the book.",
+            )
+
+
+class TargetsDraft(ChoreDraft):
+    """The nutritionist's targets for a ration, all of them, from a day on."""
+
+    ration: Annotated[int, Name(label="ration", help="which ration", thing="ration")]
+    target: Annotated[
+        list[tuple[str, list[int | None], str]],
+        Several(
+            label="target",
+            help="figure=low aim high, repeated; - where there is none",
+            each=Pair(label="target", first=FigureKey(label="figure"), second=TargetBounds(label="bounds")),
+            least=1,
+            most=80,
+        ),
+    ]
+    since: Annotated[
+        date | None, Day(label="since", help="from which day; today if not given", ahead_days=AHEAD_DAYS)
+    ] = None
+    why: Annotated[str, Words(label="why", help="what they rest on", longest=300)] = ""
+
+
+@chore("targets", "a ration's targets", TargetsDraft, roles=[NUTRITIONIST])
+def set_targets(doing: Doing, draft: TargetsDraft) -> str:
+    """Write a ration's targets; they replace the earlier ones from that day on."""
+    since = draft.since or doing.ground.clock.farm_day(doing.ground.now_s)
+    target_set = doing.put(TargetSet(ration=draft.ration, from_day=since.isoformat()))
+    seen: set[str] = set()
+    for figure, (low, aim, high), _ in draft.target:
+        if figure in seen:
+            raise Refused(f"target {figure}: given twice.", remedy="Give each figure once.", field="target")
+        seen.add(figure)
+        doing.add(Target(target_set=target_set, figure=figure, low=low, aim=aim, high=high, why=draft.why))
+    return f"{doing.ground.name_of('ration', draft.ration)}: {len(seen)} targets from {since.isoformat()}."
+
+
+class PenRationDraft(ChoreDraft):
+    """Which ration a pen gets."""
+
+    pen: Annotated[int, Name(label="pen", help="which pen", thing="pen")]
+    ration: Annotated[int, Name(label="ration", help="which ration", thing="ration")]
+    since: Annotated[
+        date | None, Day(label="since", help="from which day; today if not given", ahead_days=AHEAD_DAYS)
+    ] = None
+    feeding: Annotated[
+        int, Count(label="feeding", help="from which feeding of that day", least=1, most=12)
+    ] = 1
+    call: Annotated[
+        int,
+        ask_share(
+            "call", least_ppm=100_000, most_ppm=3_000_000, help="what is fed, as a share of the set intake"
+        ),
+    ] = 1_000_000
+    feedings: Annotated[int, Count(label="feedings", help="how many feedings a day", least=1, most=12)] = 1
+
+
+@chore("pen-ration", "a pen's ration", PenRationDraft, roles=[NUTRITIONIST, OWNER])
+def set_pen_ration(doing: Doing, draft: PenRationDraft) -> str:
+    """Write which ration a pen gets from a feeding of a day on."""
+    since = draft.since or doing.ground.clock.farm_day(doing.ground.now_s)
+    doing.add(
+        PenRation(
+            pen=draft.pen,
+            ration=draft.ration,
+            from_day=since.isoformat(),
+            from_feeding=draft.feeding,
+            call_ppm=draft.call,
+            feedings=draft.feedings,
+        )
+    )
+    pen, ration = doing.ground.name_of("pen", draft.pen), doing.ground.name_of("ration", draft.ration)
+    return f"{pen} gets {ration} from {since.isoformat()}, {draft.call / 10_000:g} % call."
+
+
+class MixerDraft(ChoreDraft):
+    """A mixer."""
+
+    name: Annotated[str, Words(label="name", help="as the barn calls it", least=1, longest=60)]
+    holds: Annotated[int, ask_weight("holds", help="the most it mixes well")]
+    step: Annotated[int, ask_weight("scale step", help="the step of its scale", most_g=1_000_000)]
+
+
+@chore("mixer", "a mixer", MixerDraft, roles=[NUTRITIONIST])
+def add_mixer(doing: Doing, draft: MixerDraft) -> str:
+    """Write a mixer."""
+    doing.free_name("mixer", draft.name)
+    if draft.step > draft.holds:
+        raise Refused(
+            "scale step: it is more than the mixer holds.", remedy="Check both.", field="scale step"
+        )
+    mixer = doing.identity(Mixer, "mixer_card")
+    doing.add(MixerCard(mixer=mixer, name=draft.name, capacity_g=draft.holds, step_g=draft.step))
+    return f"Mixer {draft.name}, holds {doing.farm.units.mass(draft.holds)}."

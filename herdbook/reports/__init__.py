@@ -1,0 +1,1 @@
+"""What people read: rows and figures that explain themselves; screens, commands, CSV and paper share them."""

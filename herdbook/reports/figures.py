@@ -1,0 +1,190 @@
+"""Figures that explain themselves, and the reports made of them.
+
+A figure is a value with its unit, the rule that made it, its inputs and what is missing in it. Where the entries
+under it are is a question that is only put when somebody asks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from herdbook.errors import Refused
+
+AS_WRITTEN = "as written in the book"
+
+Value = float | int | str | bool | None
+EntriesUnder = Callable[[], Sequence[int]]
+
+
+def _no_entries() -> Sequence[int]:
+    return ()
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One value that can say where it comes from.
+
+    Args:
+        value: in the column's unit; none where there is nothing, which is never zero.
+        unit: canonical (metric) unit, "" for words and plain numbers: kg, degC, %, cents, mEq/kg, h ...
+        rule: the arithmetic in words, or the key of a published rule.
+        inputs: name -> value in words or another figure, in order.
+        missing: what is not in it, in words; empty when complete.
+        entries: finds the numbers of the entries under it, when asked.
+        flag: "" or "!" (look) or "!!" (late) or "?" (not known); the word beside it is `says`.
+        says: a short word for the flag, such as "low" or "too slow".
+    """
+
+    value: Value
+    unit: str = ""
+    rule: str = AS_WRITTEN
+    inputs: Mapping[str, Any] = field(default_factory=dict)
+    missing: tuple[str, ...] = ()
+    entries: EntriesUnder = _no_entries
+    flag: str = ""
+    says: str = ""
+
+    @property
+    def number(self) -> float | None:
+        """The value as a number, or none where it is not one."""
+        return float(self.value) if isinstance(self.value, int | float) and not isinstance(self.value, bool) else None
+
+
+NOTHING = Figure(None)
+
+
+def entries_of(*numbers: int | None) -> EntriesUnder:
+    """Entries that are known already."""
+    known = tuple(number for number in numbers if number is not None)
+    return lambda: known
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a table: its key in JSON and CSV (unit included), its label, and how it is shown.
+
+    Args:
+        key: such as `dm_eaten_kg`.
+        label: short heading.
+        unit: canonical unit of its values: kg, degC, %, cents, h, "time" for instants (UTC seconds), "day" for days.
+        decimals: when shown in the farm's units.
+        per_head: weights a head (shown with decimals) rather than loads.
+    """
+
+    key: str
+    label: str
+    unit: str = ""
+    decimals: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row of a table: a name to find it by, and its cells."""
+
+    name: str
+    cells: Mapping[str, Figure]
+
+    def __getitem__(self, key: str) -> Figure:
+        return self.cells.get(key, NOTHING)
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under columns."""
+
+    key: str
+    title: str
+    columns: tuple[Column, ...]
+    lines: tuple[Line, ...]
+    nothing: str = "Nothing is written here yet."
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What one `show` or one screen reads.
+
+    Args:
+        key: the report's name as commands call it.
+        title: one line over it.
+        facts: single figures by key, in order.
+        columns: how each fact is labelled and shown, by the same keys.
+        tables: its tables; the first one is the main one (CSV prints it).
+        warnings: sentences worth saying first.
+        data: anything a screen wants beside it (curves and the like), not part of JSON.
+    """
+
+    key: str
+    title: str
+    facts: Mapping[str, Figure] = field(default_factory=dict)
+    columns: Mapping[str, Column] = field(default_factory=dict)
+    tables: tuple[Table, ...] = ()
+    warnings: tuple[str, ...] = ()
+    data: Any = None
+
+    def table(self, key: str) -> Table:
+        """The table of that key."""
+        return next(table for table in self.tables if table.key == key)
+
+    def addresses(self) -> Iterable[tuple[str, ...]]:
+        """Every figure's address: a fact's key, or table, row and column."""
+        for key in self.facts:
+            yield (key,)
+        for table in self.tables:
+            for line in table.lines:
+                for column in line.cells:
+                    yield (table.key, line.name, column)
+
+    def find(self, words: Sequence[str]) -> tuple[str, Figure]:
+        """The figure that words name, with its label: a fact's key, or (table,) row and column, any clear part of each.
+
+        Raises:
+            Refused: none, or several; the sentence says what there is.
+        """
+        wanted = [word.lower() for word in words]
+        fitting = [address for address in self.addresses() if _fits(wanted, address)]
+        exact = [address for address in fitting if [part.lower() for part in address][-len(wanted) :] == wanted]
+        chosen = exact or fitting
+        if len(chosen) == 1:
+            return self._named(chosen[0])
+        if not chosen:
+            some = ", ".join(" ".join(address) for address in list(self.addresses())[:8])
+            raise Refused(f"This report has no figure {' '.join(words)!r}.", remedy=f"It has {some} ...", field="figure")
+        some = ", ".join(repr(" ".join(address)) for address in chosen[:6])
+        raise Refused(f"{' '.join(words)!r} could be several figures.", remedy=f"Say which: {some}.", field="figure")
+
+    def _named(self, address: tuple[str, ...]) -> tuple[str, Figure]:
+        if len(address) == 1:
+            return self.columns[address[0]].label, self.facts[address[0]]
+        table = self.table(address[0])
+        line = next(line for line in table.lines if line.name == address[1])
+        label = next((column.label for column in table.columns if column.key == address[2]), address[2])
+        return f"{line.name}, {label}", line[address[2]]
+
+
+def _fits(wanted: Sequence[str], address: Sequence[str]) -> bool:
+    """Whether the words fit parts of the address in order; the last word must fit the figure's own key."""
+    parts = [part.lower() for part in address]
+    if not wanted or not (wanted[-1] == parts[-1] or parts[-1].startswith(wanted[-1])):
+        return False
+    rest = iter(parts[:-1])
+    return all(any(word == part or part.startswith(word) for part in rest) for word in wanted[:-1])
+
+
+def total(figures: Iterable[Figure], unit: str, rule: str, **inputs: Any) -> Figure:
+    """The sum of figures; what is missing in one is missing in the sum. None when nothing has a value."""
+    figures = list(figures)
+    numbers = [figure.number for figure in figures if figure.number is not None]
+    missing = tuple(dict.fromkeys(word for figure in figures for word in figure.missing))
+
+    def under() -> Sequence[int]:
+        return sorted({number for figure in figures for number in figure.entries()})
+
+    return Figure(sum(numbers) if numbers else None, unit, rule, inputs, missing, under)
+
+
+def days_between(first: date, last: date) -> list[date]:
+    """Every farm day of a span, both ends included."""
+    return [date.fromordinal(number) for number in range(first.toordinal(), last.toordinal() + 1)]

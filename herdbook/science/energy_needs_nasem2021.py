@@ -215,7 +215,7 @@ def nel_frame_gain_nasem2021(*, fat_gain: float, protein_gain: float) -> float:
     },
     check=(
         Check(
-            {"body_weight": 660, "milk": 45} | EXAMPLE_MILK,
+            {"body_weight": 660.0, "milk": 45.0} | EXAMPLE_MILK,
             13.0214 + 32.667525,
             1e-4,
             "data behind a printed table",

@@ -189,6 +189,7 @@ EXTENSION = {
     ),
     "ALABAMA": Source("Alabama Cooperative Extension", "By-product feeds"),
     "AGPROUD25640": Source("Agproud", "Dry matter and as fed", place="article 25640"),
+    "AGPROUD45564": Source("Agproud", "Reading a laboratory report", place="article 45564"),
     "UNION": Source("Rutgers Cooperative Extension, Union County", "As-fed and dry-matter basis"),
     "ONTARIO": Source("Ontario Ministry of Agriculture", "Mycotoxins in feed"),
     "JACOBSEN": Source("Jacobsen", "Dry matter by microwave"),

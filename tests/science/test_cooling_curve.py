@@ -186,7 +186,7 @@ def test_whatever_the_readings_the_answer_is_honest(temperatures, gaps, limit):
 
 
 def test_a_thousand_minute_readings_are_thinned_and_agree():
-    made = curve([minute / 8 for minute in range(0, 480)], tau_min=60, step=0.1)
+    made = curve([minute / 8 for minute in range(480)], tau_min=60, step=0.1)
     found = reach_estimate(made, F45, made[-1].at_s)
     exact_s = 60 * 60 * math.log((30_000 - 2500) / (F45 - 2500))
     assert found.used <= 120
@@ -194,7 +194,7 @@ def test_a_thousand_minute_readings_are_thinned_and_agree():
 
 
 def test_a_simulated_tank_with_noise_is_forecast_early_enough():
-    """Newton cooling solved by scipy, read every 15 min with 0.1 °F noise: the forecast holds within 10 min."""
+    """Newton cooling solved by scipy, read every 15 min with 0.1 °F noise: it holds within 10 min."""
     solved = solve_ivp(lambda _, y: -(y - 2.0) / 0.8, (0, 4), [31.0], dense_output=True, rtol=1e-9)
     noise = random.Random(7)
     truth_s = 0.8 * math.log(29.0 / (F45 / 1000 - 2.0)) * HOUR

@@ -43,7 +43,7 @@ def test_50_point_1_degF_fails_50_and_50_point_0_passes():
 
 @pytest.mark.parametrize("unit", ["degC", "degF"])
 def test_every_tenth_typed_is_read_back_to_the_hundredth_and_compares_as_typed(unit):
-    limits = [Limit(Decimal(limit) / 2, unit) for limit in range(0, 130)]
+    limits = [Limit(Decimal(limit) / 2, unit) for limit in range(130)]
     for tenths in range(-60, 1400):
         typed = Decimal(tenths) / 10
         reading = stored_mC(typed, unit)

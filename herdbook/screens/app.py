@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 import threading
@@ -150,6 +151,7 @@ class HerdbookApp(ShutDoor):
     def first_frame_is_out(self) -> None:
         """Start reading, now that something is on the screen; called by each place as it is filled."""
         if not self.reading.started:
+            gc.enable()  # `start` turned it off to be quick
             self.reading.start()
             self.load_strip()
 
@@ -367,7 +369,7 @@ class HerdbookApp(ShutDoor):
 def run(opening: Opening) -> int:
     """Show the screens until they are left; return the exit status.
 
-    The environment must have been scrubbed before, and the terminal asked with `terminal.why_no_screens`.
+    Called by `herdbook.screens.start.start`, which asks the terminal and cleans the environment first.
 
     Returns:
         0 when left in order; 143, 129 or 130 when told to end, hung up or interrupted; 70 after a fault.

@@ -2,8 +2,8 @@
 
 Every colour is an entry of the 256-colour table. The names are variables of the style sheets and of drawings
 alike: ``$chalk`` text, ``$dust`` asides, ``$ice`` milk, cursor and place, ``$clover`` good, ``$hay`` look,
-``$rust`` late, ``$rule`` lines; grounds ``$ground``, ``$board`` (bars), ``$bed`` (chosen row), ``$well`` (field).
-Pairs have ``-ink`` and ``-ground``: place, and the badges warn and alert.
+``$rust`` late, ``$rule`` lines; grounds ``$ground``, ``$board`` (bars), ``$bed`` (chosen row), ``$well``
+(field). Pairs have ``-ink`` and ``-ground``: place, and the badges warn and alert.
 
 Contrast of text is at least 4.5 on every ground it may stand on (WCAG 2.1, 1.4.3), also rounded to the table.
 """

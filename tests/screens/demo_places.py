@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import json
-import os
 import sqlite3
-import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -203,32 +201,3 @@ def opening(path: Path, drafts: Path | None = None, **changes: Any) -> Opening:
         "extra": path,
     }
     return Opening(**(defaults | changes))
-
-
-def use_demo_places(set_places: Callable[[tuple[keys.PlaceKey, ...]], None]) -> None:
-    """Put the two places in the table."""
-    set_places(PLACES)
-
-
-def main() -> int:
-    """Run the two places on a real terminal: book and drafts come from the command line."""
-    from herdbook.screens import environment, terminal
-
-    environment.scrub(os.environ)
-    if why := terminal.why_no_screens():
-        sys.stderr.write(why + "\n")
-        return 2
-    from herdbook.screens.app import run
-
-    keys.PLACES = PLACES
-    book, drafts = Path(sys.argv[1]), Path(sys.argv[2])
-    if not book.exists():
-        make_book(book)
-    changes = {"crash_log": drafts.with_suffix(".log")}
-    if "--fault" in sys.argv:
-        changes["load_strip"] = lambda _book: 1 // 0
-    return run(opening(book, drafts, **changes))
-
-
-if __name__ == "__main__":
-    sys.exit(main())

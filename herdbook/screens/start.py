@@ -1,0 +1,43 @@
+"""The way into the screens: asks the terminal and cleans the environment before anything heavy is imported."""
+
+from __future__ import annotations
+
+import gc
+import os
+import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from herdbook.screens import environment, terminal
+
+if TYPE_CHECKING:
+    from herdbook.screens.app import Opening
+
+NO_TERMINAL = 2
+INTERRUPTED = 130
+
+
+def start(make_opening: Callable[[], Opening], *, forced: bool = False) -> int:
+    """Show the screens until they are left; return the exit status.
+
+    Args:
+        make_opening: gives what the program is opened with; called once the environment is clean, so it may
+            import `herdbook.screens.app`.
+        forced: the person came in by a forced command and may set nothing but terminal and language.
+
+    Returns:
+        2 with one line on standard error when there is no terminal to draw on; 130 when interrupted before the
+        first frame; else the status of `herdbook.screens.app.run`.
+    """
+    if why := terminal.why_no_screens():
+        sys.stderr.write(f"{why}\n")
+        return NO_TERMINAL
+    environment.scrub(os.environ, forced=forced)
+    gc.disable()  # what is imported now stays: looking through it for rubbish only delays the first frame
+    try:
+        from herdbook.screens.app import run
+
+        return run(make_opening())
+    except KeyboardInterrupt:
+        sys.stderr.write("Interrupted before the screens were there.\n")
+        return INTERRUPTED

@@ -50,7 +50,11 @@ class Figure:
     @property
     def number(self) -> float | None:
         """The value as a number, or none where it is not one."""
-        return float(self.value) if isinstance(self.value, int | float) and not isinstance(self.value, bool) else None
+        return (
+            float(self.value)
+            if isinstance(self.value, int | float) and not isinstance(self.value, bool)
+            else None
+        )
 
 
 NOTHING = Figure(None)
@@ -145,15 +149,21 @@ class Report:
         """
         wanted = [word.lower() for word in words]
         fitting = [address for address in self.addresses() if _fits(wanted, address)]
-        exact = [address for address in fitting if [part.lower() for part in address][-len(wanted) :] == wanted]
+        exact = [
+            address for address in fitting if [part.lower() for part in address][-len(wanted) :] == wanted
+        ]
         chosen = exact or fitting
         if len(chosen) == 1:
             return self._named(chosen[0])
         if not chosen:
             some = ", ".join(" ".join(address) for address in list(self.addresses())[:8])
-            raise Refused(f"This report has no figure {' '.join(words)!r}.", remedy=f"It has {some} ...", field="figure")
+            raise Refused(
+                f"This report has no figure {' '.join(words)!r}.", remedy=f"It has {some} ...", field="figure"
+            )
         some = ", ".join(repr(" ".join(address)) for address in chosen[:6])
-        raise Refused(f"{' '.join(words)!r} could be several figures.", remedy=f"Say which: {some}.", field="figure")
+        raise Refused(
+            f"{' '.join(words)!r} could be several figures.", remedy=f"Say which: {some}.", field="figure"
+        )
 
     def _named(self, address: tuple[str, ...]) -> tuple[str, Figure]:
         if len(address) == 1:

@@ -1,0 +1,158 @@
+"""The reports there are, what each may be asked with, and one way to make any of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from importlib import import_module
+from typing import Any
+
+from herdbook.chores.asking import Ask, Count, Day, Name
+from herdbook.chores.ground import Ground
+from herdbook.chores.load_names import load_names
+from herdbook.errors import Refused
+from herdbook.plain import plain
+from herdbook.reports.figures import Report
+
+
+@dataclass(frozen=True, slots=True)
+class Spec:
+    """A report: its name, what it tells, where it is made, and its options.
+
+    Args:
+        name: as `herdbook show` calls it.
+        title: one line for lists and the manual.
+        module: module of this package; its function `make(connection, ground, **options)` returns the report.
+        options: option -> what is asked.
+        position: the option a bare word after the name fills; empty for none.
+        needed: options that must be given.
+    """
+
+    name: str
+    title: str
+    module: str
+    options: Mapping[str, Ask] = field(default_factory=dict)
+    position: str = ""
+    needed: tuple[str, ...] = ()
+
+
+_OF = Day(label="of", help="a day in it; today if not given")
+_DAYS = Count(label="days", help="how many days back", least=1, most=4_000)
+
+SPECS: Mapping[str, Spec] = {
+    spec.name: spec
+    for spec in (
+        Spec("today", "what is due, what is wrong, and how the tank stands", "today"),
+        Spec(
+            "ration",
+            "a ration a head: feeds, dry matter, nutrients against targets, cost",
+            "ration",
+            {
+                "name": Name(label="ration", help="which ration", thing="ration"),
+                "on": Day(label="on", help="as it stands on that day", ahead_days=120),
+            },
+            position="name",
+            needed=("name",),
+        ),
+        Spec(
+            "intake",
+            "dropped, refused and eaten a head, by pen and day",
+            "intake",
+            {"of": _OF, "days": _DAYS},
+        ),
+        Spec("loads", "the loads of a day: planned, loaded, dropped", "loads", {"of": _OF}),
+        Spec(
+            "tank",
+            "milk held, readings, deadlines and whether they are met",
+            "tank",
+            {"name": Name(label="tank", help="which tank", thing="tank")},
+            position="name",
+        ),
+        Spec("pickups", "milk handed over", "pickups", {"of": _OF, "days": _DAYS}),
+        Spec("week", "a week by farm day: eaten, refused, shipped, milk, exceptions", "week", {"of": _OF}),
+        Spec(
+            "entries",
+            "what was written, by whom, struck or not",
+            "entries",
+            {
+                "last": Count(label="last", help="how many, newest first", least=1, most=100_000),
+                "of": Day(label="of", help="only of that farm day"),
+                "number": Count(label="number", help="one entry, whole", least=1, most=10**12),
+            },
+            position="number",
+        ),
+        Spec("pens", "pens, heads and rations", "pens"),
+        Spec("feeds", "feeds, dry matter, analyses and prices", "feeds"),
+        Spec("people", "who may write or look", "people"),
+    )
+}
+
+
+def find_spec(name: str) -> Spec:
+    """The report of that name.
+
+    Raises:
+        Refused: there is none.
+    """
+    if name in SPECS:
+        return SPECS[name]
+    near = get_close_matches(name, SPECS, 1, 0.5)
+    hint = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(SPECS)}."
+    raise Refused(f"There is no report called {plain(name, longest=40)!r}.", remedy=hint, field="report")
+
+
+def ground_for_reading(connection: Any, now_s: int) -> Ground:
+    """The farm's units, clock and names, read without loading what only writing needs."""
+    from herdbook.book.reading import farm as read_farm
+
+    farm = read_farm.farm(connection)
+    ground = Ground(farm.units, farm.clock, now_s, read_farm.all_names(connection))
+    return Ground(farm.units, farm.clock, now_s, {**ground.names, "load": load_names(connection, ground)})
+
+
+def make(name: str, connection: Any, ground: Ground, texts: Mapping[str, str]) -> Report:
+    """Make a report from typed options.
+
+    Args:
+        name: the report's name.
+        connection: the book, open for reading.
+        ground: the farm's units, clock and names, with the instant the report is of.
+        texts: option -> typed text.
+
+    Raises:
+        Refused: no such report or option, or an option that cannot be understood.
+    """
+    spec = find_spec(name)
+    values = {}
+    for option, text in texts.items():
+        ask = spec.options.get(option)
+        if ask is None:
+            raise Refused(
+                f"The report {name} has no option {plain(option, longest=40)!r}.",
+                remedy=f"It has {', '.join(spec.options) or 'none'}.",
+                field=option,
+            )
+        if text.strip():
+            values[option] = ask.understand(text, ground)
+    for option in spec.needed:
+        if option not in values:
+            known = ", ".join(spec.options[option].choices(ground) or ())
+            raise Refused(
+                f"{name}: which {spec.options[option].label}?",
+                remedy=f"In the book: {known or 'none yet'}.",
+                field=option,
+            )
+    report: Report = import_module(f"herdbook.reports.{spec.module}").make(connection, ground, **values)
+    return report
+
+
+def split_words(name: str, words: Sequence[str]) -> tuple[dict[str, str], list[str]]:
+    """Give the first bare word to the option that takes one; the rest are the figure's address, for `explain`."""
+    spec = find_spec(name)
+    if spec.position and words:
+        return {spec.position: words[0]}, list(words[1:])
+    return {}, list(words)
+
+
+__all__ = ["SPECS", "Spec", "find_spec", "ground_for_reading", "make", "split_words"]

@@ -31,6 +31,7 @@ class Answer:
         required: whether empty is refused (unless there is a present value).
         understand: reads typed text.
         choices: gives the names to pick from, or None.
+        cells: width wished for in a slip, 0 leaves it to the slip.
         line: what is typed.
         understood: the latest reading, None while the text is newer than it.
         accepted: the doubt the person has said yes to.
@@ -43,12 +44,14 @@ class Answer:
     required: bool = False
     understand: Understand = as_typed
     choices: Callable[[], Sequence[str] | None] = nothing_to_choose
+    cells: int = 0
     line: TypedLine = field(default_factory=TypedLine)
     understood: Understood | None = None
     accepted: str = ""
     busy: Literal["", "writing", "written"] = ""
     _asked: str = ""
     _picked: int | None = None
+    _spoken: tuple[State, Understood | None] = ("empty", None)
 
     @property
     def text(self) -> str:
@@ -61,19 +64,30 @@ class Answer:
         if not self.text.strip():
             # A reading of the empty text is there only when empty was refused.
             return "wrong" if self.understood and self.understood.error else "empty"
-        if self.understood is None:
-            return "typing"
-        if self.understood.error:
+        return self._state_of(self.understood) if self.understood else "typing"
+
+    def _state_of(self, understood: Understood) -> State:
+        if understood.error:
             return "wrong"
-        return "asks" if self.understood.ask and self.accepted != self.understood.ask else "reads"
+        return "asks" if understood.ask and self.accepted != understood.ask else "reads"
+
+    @property
+    def spoken(self) -> tuple[State, Understood | None]:
+        """What stands beside the field: while typing goes on, what stood there before it."""
+        return self._spoken if self.state == "typing" else (self.state, self.understood)
 
     def put(self, text: str) -> None:
         """Replace what is typed, as when a draft comes back."""
         self.line.put(text)
         self.changed()
+        self._spoken = ("empty", None)
 
     def changed(self) -> None:
         """Forget the reading: the text is newer. A doubt that comes again must be accepted again."""
+        if self.understood is not None:
+            self._spoken = (self._state_of(self.understood), self.understood)
+        elif self.busy:
+            self._spoken = ("empty", None)
         self.understood, self.accepted, self._asked, self._picked, self.busy = None, "", "", None, ""
 
     def read(self) -> None:
@@ -141,7 +155,7 @@ class Answer:
             at the first Enter and accepted at the second.
         """
         if self.busy == "writing":
-            return False, "", "told"
+            return False, "", "said"
         self.take()
         if not self.text.strip():
             return self._enter_on_nothing()
@@ -152,16 +166,16 @@ class Answer:
         if doubt and self.accepted != doubt:
             if self._asked != doubt:
                 self._asked = doubt
-                return False, f"{self.label}: {doubt} Enter again takes it, or type another.", "ask"
+                return False, f"{self.label}: {doubt} Enter again takes it, or type another.", "asks"
             self.accepted = doubt
-        return True, "", "told"
+        return True, "", "said"
 
     def _enter_on_nothing(self) -> tuple[bool, str, Kind]:
         if self.required and not self.present:
             self.understood = Understood(error="needed")
             return False, f"{self.label or 'This'} is needed.", "wrong"
         self.understood = None
-        return True, "", "told"
+        return True, "", "said"
 
     @property
     def settled(self) -> bool:

@@ -10,7 +10,7 @@ from typing import Literal
 from rich.text import Text
 
 from herdbook.clock import span_words
-from herdbook.screens.parts.lines import pieces, two_ends
+from herdbook.screens.parts.lines import fit, pieces, two_ends
 from herdbook.screens.parts.signs import UNICODE, SignSet
 from herdbook.screens.parts.text import Painted
 
@@ -135,7 +135,7 @@ def clock_lines(deadline: Deadline, width: int, signs: SignSet = UNICODE) -> lis
     """Draw the deadline in three lines: title and state, the line, what is left and expected."""
     return [
         two_ends(Text(deadline.title, "bold"), badge_of(deadline, signs), width, signs),
-        clock_line(deadline, width, signs),
+        fit(clock_line(deadline, width, signs), width, signs),
         two_ends(Text(left_words(deadline), "bold"), expected_words(deadline), width, signs),
     ]
 
@@ -148,7 +148,7 @@ def clock_in_one_line(deadline: Deadline, width: int, signs: SignSet = UNICODE) 
     words.rstrip()
     room = width - len(deadline.title) - 2 - len(words.plain)
     track = pieces("  ", clock_line(deadline, room, signs)) if room >= 9 else Text()
-    return pieces((deadline.title, "bold"), track, words)
+    return fit(pieces((deadline.title, "bold"), track, words), width, signs)
 
 
 class DeadlineClock(Painted):

@@ -181,7 +181,7 @@ class Field(Painted, can_focus=True):
         elif event.key == "escape" and answer.text:
             answer.put("")
             self.read_now()
-            self.post_message(Says("", "told"))
+            self.post_message(Says("", "said"))
             self.post_message(self.Typed(self, ""))
         elif character is not None and self.check_consume_key(event.key, character):
             self._edited(answer.line.type(character))
@@ -197,7 +197,7 @@ class Field(Painted, can_focus=True):
             before_bad = self._answer.state in ("wrong", "asks")
             self._answer.changed()
             if before_bad:
-                self.post_message(Says("", "told"))
+                self.post_message(Says("", "said"))
             self._stop_waiting()
             self._pause = self.set_timer(READ_BACK_AFTER_S, self._paused)
         self.freshen()

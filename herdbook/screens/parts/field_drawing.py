@@ -7,7 +7,7 @@ from rich.text import Text
 
 from herdbook.plain import plain
 from herdbook.screens.parts.answer import Answer
-from herdbook.screens.parts.lines import padded, pieces
+from herdbook.screens.parts.lines import fit, padded, pieces
 from herdbook.screens.parts.signs import UNICODE, SignSet
 
 NUMBER_CELLS = 12
@@ -43,34 +43,34 @@ def draw_field(
     """
     label_cells = min(label_cells or cell_len(answer.label), max(width - cells - 1, 0))
     label = padded(Text(answer.label, "bold" if focused else ""), label_cells, signs=signs)
-    unit = f" {answer.unit_word}" if answer.unit_word else ""
-    return pieces(
-        label,
-        " " if label_cells else "",
-        draw_well(answer, cells, focused=focused),
-        unit,
-        "  ",
-        read_back(answer, signs),
-    )
+    well = draw_well(answer, cells, focused=focused, signs=signs)
+    return pieces(label, " " if label_cells else "", well, "  ", read_back(answer, signs))
 
 
-def draw_well(answer: Answer, cells: int, *, focused: bool) -> Text:
-    """Draw the place typed in. The cursor is a cell in reverse, so it shows without colours too."""
+def draw_well(answer: Answer, cells: int, *, focused: bool, signs: SignSet = UNICODE) -> Text:
+    """Draw the place typed in and the unit. The cursor is a cell in reverse: it shows without colours too.
+
+    Out of focus it is plain text, and a dash where nothing is written and nothing stands in its place.
+    """
     role = "dust" if answer.busy == "writing" else "typed"
+    unit = f" {answer.unit_word}" if answer.unit_word else ""
     if not focused:
-        shown = padded(Text(answer.text), cells)
-        shown.stylize(role if answer.busy else ("typed" if answer.state == "wrong" else "on-board"))
-        return shown
+        if answer.text:
+            shown = fit(Text(answer.text, "typed" if answer.state == "wrong" else ""), cells, signs)
+        else:
+            shown = Text("" if answer.present else signs.unwritten, "dust")
+        return padded(pieces(shown, (unit, "dust")), cells + cell_len(unit), signs=signs)
     text, cursor = answer.line.view(cells)
     at = text[cursor : cursor + 1] or " "
     line = pieces((text[:cursor], role), (at, f"{role} reverse"), (text[cursor + 1 :], role))
     line.append(" " * (cells - cell_len(line.plain)), role)
+    line.append(unit)
     return line
 
 
 def read_back(answer: Answer, signs: SignSet = UNICODE) -> Text:
     """Say what was understood, asked or found wrong; while empty, the present value or the hint."""
-    state, understood = answer.state, answer.understood
+    state, understood = answer.spoken
     if state == "writing":
         return Text("writing", "dust")
     if state in ("empty", "written"):

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from rich.cells import cell_len
 from rich.text import Text
 
-from herdbook.screens.parts.lines import padded
+from herdbook.screens.parts.lines import fit, padded
 from herdbook.screens.parts.signs import UNICODE, SignSet
 
 
@@ -46,7 +46,7 @@ def forecast_strip(
             below.append(f" {signs.limit}", "bold")
         top.append_text(padded(Text(point.time, "dust"), column, "right"))
         below.append_text(padded(Text(point.value, "hay" if point.late else "chalk"), column, "right"))
-    return [top, below]
+    return [fit(top, width, signs), fit(below, width, signs)]
 
 
 def _kept(count: int, border: int | None, room: int) -> list[int]:

@@ -128,7 +128,7 @@ def row_text(
         column = columns[at]
         cell = row.cells[at] if at < len(row.cells) else ""
         text = cell.copy() if isinstance(cell, Text) else Text(cell)
-        if row.struck:
+        if row.struck and not column.role:
             text.stylize("dust strike")
         shown = padded(text, cells, column.align, signs)
         if column.role:

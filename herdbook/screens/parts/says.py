@@ -6,7 +6,7 @@ from typing import Literal
 
 from textual.message import Message
 
-Kind = Literal["ask", "wrong", "told"]
+Kind = Literal["asks", "wrong", "said"]
 
 
 class Says(Message):
@@ -14,9 +14,9 @@ class Says(Message):
 
     Args:
         text: one or two sentences, never markup; empty: nothing to say any more.
-        kind: `ask` waits for an answer, `wrong` is about a field, `told` is only told.
+        kind: `asks` waits for an answer, `wrong` is about a field, `said` is only told.
     """
 
-    def __init__(self, text: str, kind: Kind = "told") -> None:
+    def __init__(self, text: str, kind: Kind = "said") -> None:
         super().__init__()
         self.text, self.kind = text, kind

@@ -14,7 +14,7 @@ from textual.timer import Timer
 from herdbook.screens.parts.answer import Answer
 from herdbook.screens.parts.field import READ_BACK_AFTER_S
 from herdbook.screens.parts.field_drawing import NARROW, draw_well, read_back
-from herdbook.screens.parts.lines import heading, padded, pieces
+from herdbook.screens.parts.lines import fit, heading, padded, pieces
 from herdbook.screens.parts.says import Says
 from herdbook.screens.parts.signs import SignSet
 from herdbook.screens.parts.slip_sheet import SlipAsk, SlipRow, SlipSheet, Texts
@@ -133,7 +133,7 @@ class Slip(Painted, can_focus=True):
             self.post_message(self.Written(self, self.sheet.texts(resolved=True)))
         elif event.key in ("escape", "n", "N", "shift+tab", "up"):
             self._stage = "fields"
-            self.post_message(Says("", "told"))
+            self.post_message(Says("", "said"))
             self._show()
         return self._key_while_writing(event)
 
@@ -175,7 +175,7 @@ class Slip(Painted, can_focus=True):
     def _edited(self, changed: bool) -> None:
         if changed:
             if self.sheet.answer.state in ("wrong", "asks"):
-                self.post_message(Says("", "told"))
+                self.post_message(Says("", "said"))
             self.sheet.answer.changed()
             self._stop_waiting()
             self._pause = self.set_timer(READ_BACK_AFTER_S, self._paused)
@@ -209,7 +209,7 @@ class Slip(Painted, can_focus=True):
         elif ends:
             self._ask()
         else:
-            self.post_message(Says("", "told"))
+            self.post_message(Says("", "said"))
         self._show(layout=len(self.sheet.rows) != rows)
 
     def _ask(self) -> None:
@@ -220,7 +220,7 @@ class Slip(Painted, can_focus=True):
         self._stage = "asking"
         words = self._confirm(self.sheet.texts(resolved=True)) if self._confirm else self._summary()
         yes = "Y yes" if self._careful else "Enter yes"
-        self.post_message(Says(f"Write?  {words}   {yes}   Esc back", "ask"))
+        self.post_message(Says(f"Write?  {words}   {yes}   Esc back", "asks"))
 
     def _summary(self) -> str:
         return f"{self.title} {self.sheet.summary()}".strip() + "."
@@ -278,18 +278,19 @@ class Slip(Painted, can_focus=True):
         row = self.sheet.rows[number]
         here = number == self.sheet.row and self._stage == "fields"
         mark = pieces(" ", (signs.chosen if here else " ", "ice"), " ")
-        room = width - 4
         label = padded(Text(row_label(row), "bold" if here else "dust"), label_cells, signs=signs)
-        line = pieces(mark, label)
+        wells = Text()
         for cell, answer in enumerate(row.answers):
             focused = here and cell == self.sheet.cell and self.has_focus
-            cells = _cells_of(answer, width, len(row.answers))
-            line.append(" ")
-            line.append_text(draw_well(answer, cells, focused=focused))
-            line.append(f" {answer.unit_word}" if answer.unit_word else "")
-        spoken = self._spoken_answer(number)
-        line.append_text(pieces("  ", read_back(spoken, signs)))
-        return padded(line, room + 3, signs=signs)
+            wells.append(" ")
+            wells.append_text(
+                draw_well(answer, _cells_of(answer, width, len(row.answers)), focused=focused, signs=signs)
+            )
+        # One column of read-backs reads best, but on narrow screens their words need the cells more.
+        column = 0 if width < NARROW else max(_wells_cells(one, width) for one in self.sheet.rows)
+        wells = padded(wells, max(column, _wells_cells(row, width)), signs=signs)
+        line = pieces(mark, label, wells, "  ", read_back(self._spoken_answer(number), signs))
+        return fit(line, width - 1, signs)
 
     def _spoken_answer(self, number: int) -> Answer:
         """Which field of a row is read back: the one with the cursor, else the first that is not well."""
@@ -304,9 +305,17 @@ def row_label(row: SlipRow) -> str:
     return row.asks[0].label
 
 
+def _wells_cells(row: SlipRow, width: int) -> int:
+    """Give the cells the places typed in and their units take, a blank before each included."""
+    units = sum(cell_len(answer.unit_word) + 1 for answer in row.answers if answer.unit_word)
+    return units + sum(_cells_of(answer, width, len(row.answers)) + 1 for answer in row.answers)
+
+
 def _cells_of(answer: Answer, width: int, in_row: int) -> int:
     """Give the width of a place typed in: names are longer than numbers, and several share a row."""
     narrow = width < NARROW
+    if answer.cells:
+        return min(answer.cells, 18 if narrow else 36)
     if answer.unit_word:
         return 9 if narrow else 12
     if in_row > 1:

@@ -15,7 +15,11 @@ Texts = dict[str, str | list[str]]
 
 
 class SlipAsk(Protocol):
-    """One question of a slip. It may also have `present: str`, the value that stays when left empty."""
+    """One question of a slip.
+
+    It may also have `present: str`, the value that stays when it is left empty, and `cells: int`, the width
+    of the place typed in.
+    """
 
     @property
     def name(self) -> str: ...
@@ -62,6 +66,7 @@ def _row(asks: Sequence[SlipAsk], group: int) -> SlipRow:
             ask.required,
             ask.understand,
             ask.choices,
+            getattr(ask, "cells", 0),
         )
         for ask in asks
     ]
@@ -177,7 +182,7 @@ class SlipSheet:
         self._settle_needs(row)
         if row.repeated and row.blank and not row.answers[0].required:
             self._after_group(row.group)
-            return True, "", "told"
+            return True, "", "said"
         goes_on, sentences, kind = self.answer.press_enter()
         if not goes_on:
             return False, sentences, kind
@@ -185,7 +190,7 @@ class SlipSheet:
         if row.repeated and self.cell == len(row.answers) - 1 and self._is_last_of_group(self.row):
             self.rows.insert(self.row + 1, _row(row.asks, row.group))
         self.step(1)
-        return True, "", "told"
+        return True, "", "said"
 
     def _settle_needs(self, row: SlipRow) -> None:
         """A round left blank needs nothing, unless it is the only one and the round itself is needed."""

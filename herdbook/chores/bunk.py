@@ -9,9 +9,11 @@ from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading.rows import first, stands
 from herdbook.book.tables import Drop, Refusal
-from herdbook.chores.asking import Day, Moment, Name, Word, ask_share, ask_weight
+from herdbook.chores.asking import Name, Word
 from herdbook.chores.doing import HAND, ChoreDraft, Doing, chore
 from herdbook.chores.load_names import LoadName
+from herdbook.chores.measures import ask_share, ask_weight
+from herdbook.chores.moments import Day, Moment
 from herdbook.errors import ChoreRefused, Refused
 
 THROWN, RE_FED = "thrown", "re-fed"

@@ -18,8 +18,9 @@ from herdbook.book.reading import farm as read_farm
 from herdbook.book.reading.farm import Farm
 from herdbook.book.tables.chain import Row
 from herdbook.book.writing import Book, Heading, Turn, writing, written_before
-from herdbook.chores.asking import Ask, Several
+from herdbook.chores.asking import Ask
 from herdbook.chores.ground import Ground
+from herdbook.chores.repeated import Several
 from herdbook.clock import Now
 from herdbook.errors import ChoreRefused, Refused, SeveralRefused
 from herdbook.plain import plain

@@ -7,8 +7,9 @@ from typing import Annotated
 
 from herdbook.book.reading import farm as read_farm
 from herdbook.book.tables import FarmCard, Person, PersonCard
-from herdbook.chores.asking import Count, Several, Word, Words, YesNo
+from herdbook.chores.asking import Count, Word, Words, YesNo
 from herdbook.chores.doing import OWNER, ROLES, ChoreDraft, Doing, chore
+from herdbook.chores.repeated import Several
 from herdbook.clock import zone
 from herdbook.errors import ChoreRefused, Refused
 from herdbook.science.cooling_rules import cooling_rules, default_cooling_rule

@@ -7,20 +7,12 @@ from typing import Annotated
 
 from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.tables import Analysis, AnalysisValue, DryTest, Feed, FeedCard, FeedPrice
-from herdbook.chores.asking import (
-    Day,
-    Moment,
-    Name,
-    Pair,
-    PricePerWeight,
-    Several,
-    Word,
-    Words,
-    ask_per_head,
-    ask_share,
-)
+from herdbook.chores.asking import Name, Word, Words
 from herdbook.chores.doing import HAND, NUTRITIONIST, ChoreDraft, Doing, chore
+from herdbook.chores.measures import PricePerWeight, ask_per_head, ask_share
+from herdbook.chores.moments import Day, Moment
 from herdbook.chores.nutrient_asks import MILLION, NutrientKey, NutrientValue
+from herdbook.chores.repeated import Pair, Several
 from herdbook.errors import Refused
 from herdbook.science.nutrients import nutrient
 

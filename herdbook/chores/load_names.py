@@ -60,6 +60,6 @@ class LoadName(Ask):
             (name for name, load in ground.names.get("load", {}).items() if load == value), str(value)
         )
 
-    def check(self, value: int) -> None:
+    def check(self, value: object) -> None:
         if not isinstance(value, int) or value < 1:
             raise Refused(f"{self.label}: {value!r} is not a load.", field=self.label)

@@ -17,20 +17,12 @@ from herdbook.book.tables import (
     TankCard,
     Temperature,
 )
-from herdbook.chores.asking import (
-    Count,
-    Moment,
-    Name,
-    Pair,
-    Several,
-    Words,
-    YesNo,
-    ask_stick,
-    ask_warmth,
-    ask_weight,
-)
+from herdbook.chores.asking import Count, Name, Words, YesNo
 from herdbook.chores.choosing import only_one
 from herdbook.chores.doing import HAND, ChoreDraft, Doing, chore
+from herdbook.chores.measures import ask_stick, ask_warmth, ask_weight
+from herdbook.chores.moments import Moment
+from herdbook.chores.repeated import Pair, Several
 from herdbook.clock import span_words
 from herdbook.errors import ChoreRefused, Refused
 from herdbook.science.stick_chart import StickChart

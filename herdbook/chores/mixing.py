@@ -8,11 +8,14 @@ from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import rations as read_rations
 from herdbook.book.tables import Load, LoadPen, LoadPlan, LoadPlanLine, LoadWeight
-from herdbook.chores.asking import Count, Moment, Name, Pair, Several, YesNo, ask_weight
+from herdbook.chores.asking import Count, Name, YesNo
 from herdbook.chores.choosing import only_one
 from herdbook.chores.doing import HAND, ChoreDraft, Doing, chore
 from herdbook.chores.load_names import LoadName
+from herdbook.chores.measures import ask_weight
+from herdbook.chores.moments import Moment
 from herdbook.chores.planning import Plan, PlannedLine, plan_load
+from herdbook.chores.repeated import Pair, Several
 from herdbook.errors import ChoreRefused, Refused
 
 TENFOLD = 10

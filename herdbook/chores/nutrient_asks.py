@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from fractions import Fraction
+from typing import NoReturn
 
 from herdbook.chores.asking import Ask
 from herdbook.chores.ground import Ground
@@ -47,8 +48,8 @@ class NutrientKey(Ask):
     def typed_again(self, value: str, ground: Ground) -> str:
         return value
 
-    def check(self, value: str) -> None:
-        if value not in nutrients():
+    def check(self, value: object) -> None:
+        if not isinstance(value, str) or value not in nutrients():
             raise _near(str(value), list(nutrients()), self.label)
 
 
@@ -84,16 +85,16 @@ class NutrientValue(Ask):
             "nd" if value is None else f"{Fraction(value, MILLION).__float__():.6f}".rstrip("0").rstrip(".")
         )
 
-    def check(self, value: int | None) -> None:
-        if value is not None and (
-            not isinstance(value, int) or not -1_000 * MILLION <= value <= 100_000_000 * MILLION
-        ):
+    def check(self, value: object) -> None:
+        if value is None:
+            return
+        if not isinstance(value, int) or not -1_000 * MILLION <= value <= 100_000_000 * MILLION:
             raise Refused(
                 f"{self.label}: that is not a figure of an analysis.",
                 remedy="Check the number.",
                 field=self.label,
             )
-        if value is not None and value < 0:
+        if value < 0:
             raise Refused(
                 f"{self.label}: a share below zero cannot be.", remedy="Check the sign.", field=self.label
             )
@@ -121,12 +122,9 @@ class FigureKey(Ask):
     def typed_again(self, value: str, ground: Ground) -> str:
         return value
 
-    def check(self, value: str) -> None:
-        if value not in ration_figures():
+    def check(self, value: object) -> None:
+        if not isinstance(value, str) or value not in ration_figures():
             raise _near(str(value), list(ration_figures()), self.label)
-
-
-Bounds = tuple[int | None, int | None, int | None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,20 +139,18 @@ class TargetBounds(Ask):
         words = typed.split(" ")
         unit = words.pop().lower() if words and words[-1].lower() in ("lb", "kg", "%", "g") else ""
         numbers = [self._number(word, unit, ground) for word in words]
-        low, aim, high = (
-            (None, numbers[0], None)
-            if len(numbers) == 1
-            else (numbers[0], None, numbers[1])
-            if len(numbers) == 2
-            else tuple(numbers)
-            if len(numbers) == 3
-            else self._cannot(typed)
-        )
-        bounds = [low, aim, high]
+        if len(numbers) == 1:
+            bounds = [None, numbers[0], None]
+        elif len(numbers) == 2:
+            bounds = [numbers[0], None, numbers[1]]
+        elif len(numbers) == 3:
+            bounds = numbers
+        else:
+            self._cannot(typed)
         self.check(bounds)
         return bounds
 
-    def _cannot(self, typed: str) -> Bounds:
+    def _cannot(self, typed: str) -> NoReturn:
         raise Refused(
             f"{self.label}: {typed!r} is not low, aim and high.",
             remedy="Type three numbers, with - where there is none.",
@@ -168,7 +164,6 @@ class TargetBounds(Ask):
             value = parse_number(word, decimal=ground.units.decimal)
         except ValueError:
             self._cannot(word)
-            raise
         per = {"lb": Fraction("0.45359237"), "g": Fraction(1, 1000)}.get(unit, Fraction(1))
         return round(value * per * MILLION)
 
@@ -180,10 +175,12 @@ class TargetBounds(Ask):
             "-" if bound is None else f"{bound / MILLION:.6f}".rstrip("0").rstrip(".") for bound in value
         )
 
-    def check(self, value: Sequence[int | None]) -> None:
-        if len(value) != 3 or all(bound is None for bound in value):
+    def check(self, value: object) -> None:
+        if not isinstance(value, list | tuple) or len(value) != 3:
             self._cannot("that")
         given = [bound for bound in value if bound is not None]
+        if not given or not all(isinstance(bound, int) for bound in given):
+            self._cannot("that")
         if given != sorted(given):
             raise Refused(
                 f"{self.label}: low, aim and high are not in order.",

@@ -6,8 +6,9 @@ from typing import Annotated
 
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.tables import HeadCount, Pen, PenCard
-from herdbook.chores.asking import Count, Moment, Name, Word, Words
+from herdbook.chores.asking import Count, Name, Word, Words
 from herdbook.chores.doing import HAND, NUTRITIONIST, ChoreDraft, Doing, chore
+from herdbook.chores.moments import Moment
 
 KINDS = ("milking", "dry", "close-up", "heifers", "sick")
 

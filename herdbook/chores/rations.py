@@ -18,21 +18,12 @@ from herdbook.book.tables import (
     Target,
     TargetSet,
 )
-from herdbook.chores.asking import (
-    Count,
-    Day,
-    Name,
-    Pair,
-    Several,
-    Word,
-    Words,
-    is_dm,
-    ask_per_head,
-    ask_share,
-    ask_weight,
-)
+from herdbook.chores.asking import Count, Name, Word, Words
 from herdbook.chores.doing import NUTRITIONIST, OWNER, ChoreDraft, Doing, chore
+from herdbook.chores.measures import ask_per_head, ask_share, ask_weight, is_dm
+from herdbook.chores.moments import Day
 from herdbook.chores.nutrient_asks import FigureKey, TargetBounds
+from herdbook.chores.repeated import Pair, Several
 from herdbook.errors import ChoreRefused, Refused
 
 AHEAD_DAYS = 120

@@ -8,9 +8,10 @@ from difflib import get_close_matches
 from importlib import import_module
 from typing import Any
 
-from herdbook.chores.asking import Ask, Count, Day, Name
+from herdbook.chores.asking import Ask, Count, Name
 from herdbook.chores.ground import Ground
 from herdbook.chores.load_names import load_names
+from herdbook.chores.moments import Day
 from herdbook.errors import Refused
 from herdbook.plain import plain
 from herdbook.reports.figures import Report

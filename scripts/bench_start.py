@@ -103,7 +103,9 @@ def measure(folder: Path, options: argparse.Namespace) -> list[Line]:
     for _ in range(options.runs + 1):  # the first only warms the file cache
         for name, job in jobs.items():
             taken[name].append(job())
-    best = {name: [min(column) * 1000 for column in zip(*runs[1:], strict=True)] for name, runs in taken.items()}
+    best = {
+        name: [min(column) * 1000 for column in zip(*runs[1:], strict=True)] for name, runs in taken.items()
+    }
     return _lines(best)
 
 
@@ -128,7 +130,13 @@ def _program(folder: Path, options: argparse.Namespace) -> tuple[Path, list[str]
     """The book to measure on, and the command that shows the screens on it."""
     book = options.book or folder / "demo.herdbook"
     if options.frame_only:
-        return book, [sys.executable, "-m", "tests.screens.demo_program", str(book), str(folder / "drafts.json")]
+        return book, [
+            sys.executable,
+            "-m",
+            "tests.screens.demo_program",
+            str(book),
+            str(folder / "drafts.json"),
+        ]
     if not book.exists():
         command = [sys.executable, "-m", "herdbook", "demo", "--into", str(book), "--no-open"]
         subprocess.run(command, check=True, cwd=ROOT, stdout=subprocess.DEVNULL)
@@ -158,7 +166,9 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--strict", action="store_true", help="exit 1 when a ratio is over its aim")
     parser.add_argument("--runs", type=int, default=9, help="runs of each; the best counts")
     parser.add_argument("--book", type=Path, help="a book to measure on; a made-up one when left out")
-    parser.add_argument("--frame-only", action="store_true", help="measure the frame with the tests' two places")
+    parser.add_argument(
+        "--frame-only", action="store_true", help="measure the frame with the tests' two places"
+    )
     return parser.parse_args()
 
 

@@ -37,33 +37,37 @@ ENDINGS = {signal.SIGTERM: 143, signal.SIGHUP: 129, signal.SIGINT: 130}
 
 
 class QuietWriter(WriterThread):
-    """A writer that goes on taking (and dropping) what it is given once the terminal is gone."""
+    """A writer that goes on taking (and dropping) what it is given once the terminal is gone.
+
+    It writes to the terminal itself, past the interpreter's buffer: what is stuck in that would be tried once
+    more at the very end, and spoil the exit status.
+    """
 
     def __init__(self, file: IO[str], gone: Callable[[], None]) -> None:
         super().__init__(file)
+        self._encoding = file.encoding or "utf-8"
         self._gone = gone
 
     def run(self) -> None:
         """Write what comes, in as few pieces as possible, until told to stop."""
-        lost = False
-        while (text := self._queue.get()) is not None:
-            if lost:
-                continue
-            try:
-                self._file.write(text)
-                if self._queue.empty():
-                    self._file.flush()
-            except (OSError, ValueError):
+        lost, last = False, False
+        while not last:
+            pieces = [self._queue.get()]
+            while not self._queue.empty():
+                pieces.append(self._queue.get())
+            last = None in pieces
+            if not lost and not self._write_all("".join(piece for piece in pieces if piece)):
                 lost = True
                 self._gone()
-        if not lost:
-            self._flush_last()
 
-    def _flush_last(self) -> None:
+    def _write_all(self, text: str) -> bool:
+        data = text.encode(self._encoding, "replace")  # a locale that lacks a sign must not end the session
         try:
-            self._file.flush()
+            while data:
+                data = data[os.write(self._file.fileno(), data) :]
         except (OSError, ValueError):
-            self._gone()
+            return False
+        return True
 
 
 class ThriftyDriver(LinuxDriver):

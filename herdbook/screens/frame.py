@@ -301,7 +301,7 @@ class KeysLine(Painted):
         right = pieces((end[0], bold), (end[1], "dust"))
         left, room = Text(" "), width - cell_len(right.plain) - 1
         for label, word in self._keys:
-            piece = pieces((label, bold), (f" {word}  ", "dust"))
+            piece = pieces((keys.on_screen(label, self.signs), bold), (f" {word}  ", "dust"))
             if cell_len(left.plain) + cell_len(piece.plain) - 2 > room:
                 break
             left.append_text(piece)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from textual.binding import Binding
 
+from herdbook.screens.parts.signs import SignSet
+
 
 @dataclass(frozen=True)
 class Key:
@@ -159,6 +161,11 @@ def bindings(keys: Iterable[Key]) -> list[Binding]:
 def line(*keys: Key | tuple[str, str]) -> list[tuple[str, str]]:
     """Put rows of the table, or pairs of key and word, in the form of the keys line."""
     return [key if isinstance(key, tuple) else (key.label, key.word) for key in keys]
+
+
+def on_screen(label: str, signs: SignSet) -> str:
+    """Write a key's label in the signs the terminal has."""
+    return label.replace("↑↓", signs.updown).replace("←→", "left/right" if signs.plain else "←→")
 
 
 def _through_fields(press: str) -> bool:

@@ -69,7 +69,8 @@ class Place(Screen[None], inherit_bindings=False):
         self._filled = False
         self._stale = True
         self._shown_once = False
-        self._focus_before: Widget | None = None
+        self._focus_before_slip: Widget | None = None
+        self._focus_before_sheet: Widget | None = None
         self._held_keys: list[events.Key] = []
         self._arrive: Callable[[], None] | None = None
 
@@ -235,7 +236,7 @@ class Place(Screen[None], inherit_bindings=False):
     def open_slip(self, slip: Widget) -> None:
         """Let a slip rise from the bottom edge, above the say line; the place stays in view over it."""
         if not self.slip_is_open:
-            self._focus_before = self.focused
+            self._focus_before_slip = self.focused
         self.slip_room.remove_children()
         self.entry.display = False
         self.slip_room.display = True
@@ -249,7 +250,7 @@ class Place(Screen[None], inherit_bindings=False):
         self.slip_room.display = False
         self.slip_room.remove_children()
         self.entry.display = self._has_entry
-        self._focus_again()
+        self._focus_again(self._focus_before_slip)
 
     @property
     def _has_entry(self) -> bool:
@@ -297,7 +298,7 @@ class Place(Screen[None], inherit_bindings=False):
         self.entry.display = self._has_entry and not self.slip_is_open
         self._filled = True
         if self.focused is None:
-            self._focus_in(self.entry) or self._focus_in(self.body)
+            self._focus_again(None)
         kept = self.home.opening.drafts.get(self.ID)
         if kept:
             self.take_draft(kept)
@@ -326,7 +327,7 @@ class Place(Screen[None], inherit_bindings=False):
         if self.sheet.is_open:
             self.sheet.close()
             self.body.display = True
-            self._focus_again()
+            self._focus_again(self._focus_before_sheet)
 
     def hold_key(self, event: events.Key) -> None:
         """Keep a key typed while the pen is out."""
@@ -349,7 +350,7 @@ class Place(Screen[None], inherit_bindings=False):
         if self.say_line.asking:
             self.say_line.withdraw()
             self.say_line.say("")
-            self._focus_again()
+            self._focus_again(None)
 
     def _open_sheet(
         self,
@@ -359,18 +360,19 @@ class Place(Screen[None], inherit_bindings=False):
         choices: Sequence[tuple[str, Callable[[], None]]] = (),
     ) -> None:
         if not self.sheet.is_open:
-            self._focus_before = self.focused
+            self._focus_before_sheet = self.focused
         self.body.display = False
         self.sheet.open(title, aside, lines, choices)
 
-    def _focus_again(self) -> None:
-        if self._focus_before is not None and self._focus_before.is_attached:
-            self.set_focus(self._focus_before, scroll_visible=False)
-        else:
-            self._focus_in(self.entry) or self._focus_in(self.body)
+    def _focus_again(self, before: Widget | None) -> None:
+        """Put the cursor back where it was; where that is gone, in the nearest thing that takes keys."""
+        if before is not None and before.is_attached and before.focusable:
+            self.set_focus(before, scroll_visible=False)
+        elif not any(self._focus_in(room) for room in (self.slip_room, self.entry, self.body)):
+            self.set_focus(None)
 
     def _focus_in(self, room: Widget) -> bool:
-        for widget in room.query("*"):
+        for widget in room.query("*") if room.display else ():
             if widget.focusable:
                 self.set_focus(widget, scroll_visible=False)
                 return True
@@ -420,7 +422,10 @@ class Place(Screen[None], inherit_bindings=False):
         """List every key of this place over the body."""
         rows: list[Text | str] = []
         for group in (self.KEYS, keys.MOVES, keys.EVERYWHERE):
-            rows += [pieces((f"   {key.label:<12}", "bold"), key.says) for key in group]
+            rows += [
+                pieces((f"   {keys.on_screen(key.label, self.home.signs):<12}", "bold"), key.says)
+                for key in group
+            ]
             rows.append("")
         rows += [
             pieces((f"   {place.press.upper():<12}", "bold"), f"{place.title}: {place.says}")

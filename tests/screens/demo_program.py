@@ -1,4 +1,4 @@
-"""The two demo places on a real terminal: `python -m tests.screens.demo_program BOOK DRAFTS [--fault]`."""
+"""The two demo places on a real terminal: `python -m tests.screens.demo_program BOOK DRAFTS [--fault] [--stock]`."""
 
 from __future__ import annotations
 
@@ -23,9 +23,21 @@ def make_opening() -> Opening:
     keys.PLACES = demo_places.PLACES
     changes: dict[str, Any] = {"crash_log": drafts.with_suffix(".log")}
     if "--fault" in sys.argv:
-        changes["load_strip"] = lambda _book: 1 // 0
+        changes["load_strip"] = lambda _book: {}["47.7 of a farm"]
     return demo_places.opening(book, drafts, **changes)
 
 
+def run_with_the_frameworks_own_driver() -> int:
+    """What the wire is like without ours, for comparing the pictures."""
+    from textual.drivers.linux_driver import LinuxDriver
+
+    from herdbook.screens.app import HerdbookApp
+
+    app = HerdbookApp(make_opening())
+    app.driver_class = LinuxDriver
+    app.run()
+    return app.return_code or 0
+
+
 if __name__ == "__main__":
-    sys.exit(start(make_opening))
+    sys.exit(run_with_the_frameworks_own_driver() if "--stock" in sys.argv else start(make_opening))

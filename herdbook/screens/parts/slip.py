@@ -228,6 +228,7 @@ class Slip(Painted, can_focus=True):
     def _write_at_once(self) -> None:
         self._stop_waiting()
         self.sheet.leave()
+        self.post_message(self.Changed(self, self.texts))
         self._ask()
         if self._stage == "asking" and not self._careful:
             self._stage = "writing"

@@ -112,7 +112,7 @@ async def until(pilot: Pilot[None], fact: Callable[[], bool], what: str) -> None
 def pounds(text: str) -> Understood:
     """Read whole pounds; more than 5,000 is asked about."""
     digits = text.removesuffix("lb").strip().replace(",", "")
-    if not digits.isdigit():
+    if not (digits.isascii() and digits.isdigit()):
         return Understood(error="Not a number, kept as typed. Type a weight such as 748.")
     if int(digits) > 5_000:
         return Understood(int(digits), "6,859 lb soy hulls", ask="ten times 107?")

@@ -12,6 +12,8 @@ from herdbook.plain import plain
 from herdbook.screens.parts.rows_table import Column, Row, RowsTable
 from herdbook.screens.parts.signs import SignSet
 
+NARROW = 56
+
 
 @dataclass(frozen=True)
 class LedgerEntry:
@@ -56,14 +58,33 @@ class Ledger(RowsTable):
         id: str | None = None,
         classes: str | None = None,
     ) -> None:
-        columns = (
+        self._widths = when_cells, what_cells
+        super().__init__(
+            self._columns_for(NARROW),
+            noun=noun,
+            header=False,
+            signed=True,
+            empty=empty,
+            id=id,
+            classes=classes,
+        )
+        self._entries = list(entries)
+
+    def _columns_for(self, width: int) -> list[Column]:
+        """What was written matters most: on narrow screens the time and the kind give way to it."""
+        when_cells, what_cells = self._widths
+        if width < NARROW:
+            when_cells, what_cells = min(when_cells, 9), min(what_cells, 11)
+        return [
             Column("", when_cells, role="dust"),
             Column("", what_cells),
             Column("", 20, grows=True),
             Column("", 10, align="right", role="dust", from_width=68),
-        )
-        super().__init__(columns, noun=noun, header=False, signed=True, empty=empty, id=id, classes=classes)
-        self._entries = list(entries)
+        ]
+
+    def paint(self, width: int, height: int) -> Sequence[Text]:
+        self.columns = self._columns_for(width)
+        return super().paint(width, height)
 
     def on_mount(self) -> None:
         self.show_entries(self._entries)

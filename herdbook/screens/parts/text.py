@@ -95,7 +95,7 @@ class Painted(Widget):
 
     def freshen(self) -> None:
         """Draw again and send only the cells that differ; send nothing when none does."""
-        if not self.is_attached or not self._is_mounted:
+        if not self.is_attached or not self.is_mounted:
             return
         if self._strips is None or len(self._strips) != self.size.height:
             self.refresh()

@@ -3,7 +3,7 @@
 
     .venv/bin/python scripts/bench_start.py [--strict] [--runs N] [--book PATH] [--frame-only]
 
-Prints milliseconds (best of N) and ratios to the floor; with --strict a ratio over its aim gives exit status 1.
+Prints milliseconds (best of N) and ratios to the floor; with --strict a ratio over its aim exits with 1.
 """
 
 from __future__ import annotations

@@ -21,6 +21,7 @@ from textual.message import Message
 from textual.messages import InBandWindowResize
 
 from herdbook.screens import terminal
+from herdbook.screens.terminal import ENDINGS
 from herdbook.screens.wire import Sheet
 
 if TYPE_CHECKING:
@@ -33,8 +34,6 @@ _FOCUS_REPORTS = "\x1b[?1004h"
 _WORTH_HOLDING = 600  # bytes from which a drawing is shown by the terminal in one go, if it can
 _LAST_RESORT_S = 5.0  # the most a session may take to end once it was told to
 
-ENDINGS = {signal.SIGTERM: 143, signal.SIGHUP: 129, signal.SIGINT: 130}
-
 
 class QuietWriter(WriterThread):
     """A writer that goes on taking (and dropping) what it is given once the terminal is gone.
@@ -45,7 +44,7 @@ class QuietWriter(WriterThread):
 
     def __init__(self, file: IO[str], gone: Callable[[], None]) -> None:
         super().__init__(file)
-        self._encoding = file.encoding or "utf-8"
+        self._encoding = getattr(file, "encoding", None) or "utf-8"
         self._gone = gone
 
     def run(self) -> None:

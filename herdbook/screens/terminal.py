@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import contextlib
 import os
+import signal
 import sys
 from collections.abc import Mapping
 from typing import Literal, TextIO
 
 Colours = Literal["256", "16", "none"]
 
-SMALLEST = (40, 12)
+# Signals that end a session in good order, and the exit status each gives: 128 and its number.
+ENDINGS = {number: 128 + number for number in (signal.SIGTERM, signal.SIGHUP, signal.SIGINT)}
 
 # Put back, in order: line wrap, bracketed paste, mouse, focus reports, size reports, key protocol,
 # main screen, default pen, cursor.

@@ -1,4 +1,4 @@
-"""The two demo places on a real terminal: `python -m tests.screens.demo_program BOOK DRAFTS [--fault] [--stock]`."""
+"""The two demo places on a real terminal: `demo_program BOOK DRAFTS [--fault] [--stock]`, run with -m."""
 
 from __future__ import annotations
 

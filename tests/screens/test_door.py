@@ -19,8 +19,8 @@ from herdbook.screens.door import APP_ACTIONS, PLACE_ACTIONS, ShutDoor, ShutErro
 from herdbook.screens.place import Place
 from tests.waiting import text, until
 
-# What the framework's own App can do that reaches a file, a program, the network or another program's clipboard,
-# or opens a screen that is not ours. Found by reading the source of release 8.2.8.
+# What the framework's own App can do that reaches a file, a program, the network or the clipboard, or opens a
+# screen that is not ours. Found by reading the source of release 8.2.8.
 WAYS_OUT = {
     "suspend", "save_screenshot", "deliver_screenshot", "deliver_text", "deliver_binary",
     "open_url", "copy_to_clipboard", "search_commands", "search_themes", "get_system_commands",

@@ -59,7 +59,8 @@ class Square(NamedTuple):
             "derived; a printed answer has the two feeds the wrong way round",
         ),
     ),
-    notes="Shares are of the blend on the basis of the figures. Work the blend's figure out again afterwards: "
+    notes="Shares are of the blend on the basis of the figures. Work the blend's figure out again "
+    "afterwards: "
     "answers with the two feeds swapped are in print.",
 )
 def pearson_square(*, first: float, second: float, goal: float) -> Square:

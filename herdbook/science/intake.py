@@ -95,7 +95,8 @@ def _predict(
 ) -> IntakePrediction:
     one = rule(key)
     missing = tuple(argument.meaning for name, argument in one.arguments.items() if inputs.get(name) is None)
-    value, cautions = None, ()
+    value: float | None = None
+    cautions: tuple[str, ...] = ()
     if not missing:
         try:
             computed = one.compute(**{name: inputs[name] for name in one.arguments})

@@ -7,7 +7,8 @@ from herdbook.science.registry import Argument, Check, published
 
 SUBJECT = "Laboratory regressions"
 DISAGREE = (
-    "An old regression on one fibre figure. It disagrees with the NRC 2001 path: for corn silage of 68.8 % TDN "
+    "An old regression on one fibre figure. It disagrees with the NRC 2001 path: for corn silage of "
+    "68.8 % TDN "
     "it gives 0.71 Mcal/lb where that path gives 0.66 at three times maintenance."
 )
 

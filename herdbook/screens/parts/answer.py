@@ -61,7 +61,7 @@ class Answer:
     def state(self) -> State:
         if self.busy:
             return self.busy
-        if not self.text.strip():
+        if not self.resolved:
             # A reading of the empty text is there only when empty was refused.
             return "wrong" if self.understood and self.understood.error else "empty"
         return self._state_of(self.understood) if self.understood else "typing"
@@ -92,8 +92,10 @@ class Answer:
 
     def read(self) -> None:
         """Read the text as it is now."""
-        if self.text.strip() or (self.understood and not self.understood.error):
-            self.understood = understand_safely(self.understand, self.resolved) if self.text.strip() else None
+        if text := self.resolved:
+            self.understood = understand_safely(self.understand, text)
+        elif self.understood and not self.understood.error:
+            self.understood = None
 
     def refuse(self, sentences: str) -> None:
         """Mark the answer as wrong for a reason found elsewhere, such as by the chore that writes it."""
@@ -115,7 +117,16 @@ class Answer:
 
     @property
     def picking(self) -> bool:
+        """Whether up and down have been used to choose, and nothing is taken yet."""
         return self._picked is not None
+
+    def stop_picking(self) -> bool:
+        """Go back to what was typed; says whether there was a choosing to end."""
+        if not self.picking:
+            return False
+        self.changed()
+        self.read()
+        return True
 
     @property
     def resolved(self) -> str:

@@ -178,11 +178,12 @@ class Field(Painted, can_focus=True):
             if not answer.pick(1 if event.key == "down" else -1):
                 return False
             self.freshen()
-        elif event.key == "escape" and answer.text:
-            answer.put("")
+        elif event.key == "escape" and (answer.text or answer.picking):
+            if not answer.stop_picking():
+                answer.put("")
             self.read_now()
             self.post_message(Says("", "said"))
-            self.post_message(self.Typed(self, ""))
+            self.post_message(self.Typed(self, answer.text))
         elif character is not None and self.check_consume_key(event.key, character):
             self._edited(answer.line.type(character))
         elif self.is_empty or (changed := answer.line.press(event.key)) is None:

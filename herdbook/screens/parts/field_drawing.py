@@ -62,7 +62,11 @@ def draw_well(answer: Answer, cells: int, *, focused: bool, signs: SignSet = UNI
         return padded(pieces(shown, (unit, "dust")), cells + cell_len(unit), signs=signs)
     text, cursor = answer.line.view(cells)
     at = text[cursor : cursor + 1] or " "
-    line = pieces((text[:cursor], role), (at, f"{role} reverse"), (text[cursor + 1 :], role))
+    line = pieces(
+        (text[:cursor], role),
+        (at, "cursor" if role == "typed" else f"{role} reverse"),
+        (text[cursor + 1 :], role),
+    )
     line.append(" " * (cells - cell_len(line.plain)), role)
     line.append(unit)
     return line

@@ -32,6 +32,8 @@ _ATTRIBUTES = {
     "underline": Style(underline=True),
     "reverse": Style(reverse=True),
 }
+# The cell of the cursor is the place typed in turned over, so that it shows without colours too.
+_MADE_OF = {"cursor": "typed reverse"}
 # Where the theme gives a badge no colours of its own it is still told apart from the text around it.
 _WITHOUT_COLOURS = {"warn": Style(reverse=True), "alert": Style(reverse=True, bold=True)}
 
@@ -55,6 +57,8 @@ class Roles:
         return known
 
     def _word(self, word: str) -> Style:
+        if word in _MADE_OF:
+            return self.style(_MADE_OF[word])
         if word in _ATTRIBUTES:
             return _ATTRIBUTES[word]
         inks, grounds = _ROLES.get(word, ((), ()))

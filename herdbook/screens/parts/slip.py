@@ -145,7 +145,10 @@ class Slip(Painted, can_focus=True):
             self._write_at_once()
         elif event.key == "escape":
             self._stop_waiting()
-            self.post_message(self.Left(self, self.texts))
+            if answer.stop_picking():
+                self._show()
+            else:
+                self.post_message(self.Left(self, self.texts))
         elif event.key in ("tab", "shift+tab"):
             self._moved(self.sheet.step(1 if event.key == "tab" else -1))
         elif event.key in ("up", "down"):

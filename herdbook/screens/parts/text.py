@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 from rich.text import Text
 from textual.app import App
-from textual.geometry import Region, Size
+from textual.geometry import Offset, Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -112,8 +113,20 @@ class Painted(Widget):
         width, height = self.size
         base, roles, signs = self.rich_style, Roles(self.app.theme_variables), self.signs
         lines = list(self.paint(width, height))[:height]
+        self._rest_cursor(lines)
         strips = [strip_of(fit(line, width, signs), width, roles, base) for line in lines]
         return strips + [Strip.blank(width, base)] * (height - len(strips))
+
+    def _rest_cursor(self, lines: Sequence[Text]) -> None:
+        """Tell where the terminal's own cursor belongs, for magnifiers and readers that follow it."""
+        if not self.has_focus:
+            return
+        for y, line in enumerate(lines):
+            for span in line.spans:
+                if span.style == "cursor":
+                    x = cell_len(line.plain[: span.start])
+                    self.app.cursor_position = self.content_region.offset + Offset(x, y)
+                    return
 
     def render_line(self, y: int) -> Strip:
         if self._strips is None or len(self._strips) != self.size.height:

@@ -176,9 +176,11 @@ def test_a_part_of_a_name_is_shown_with_what_else_fits_and_enter_takes_it():
 def test_up_and_down_choose_from_all_names_while_the_field_is_empty():
     made = choice()
     assert made.pick(1)
-    assert made.suggested == "Corn silage"
+    assert read_back(made).plain.startswith("→ Corn silage  5 more ↑↓")
     made.pick(-1)
     assert made.suggested == "Soy hulls"
+    assert made.stop_picking()
+    assert (made.state, made.resolved) == ("empty", "")
 
 
 def test_a_name_taken_before_is_not_changed_by_moving_past_it():
@@ -201,4 +203,4 @@ def test_the_place_typed_in_is_always_in_the_line(text, width, focused, label):
     line = draw_field(made, width, cells=9, focused=focused)
     assert line.cell_len >= 9
     if focused:
-        assert any("reverse" in str(span.style) and span.start < width for span in line.spans)
+        assert any("cursor" in str(span.style) and span.start < width for span in line.spans)

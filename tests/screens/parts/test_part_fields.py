@@ -12,6 +12,7 @@ from herdbook.screens.parts.moment_field import MomentField
 from herdbook.screens.parts.number_field import NumberField
 from herdbook.screens.parts.says import Says
 from herdbook.screens.parts.signs import PLAIN
+from herdbook.screens.parts.text import Line
 from herdbook.screens.parts.text_field import TextField
 from herdbook.screens.parts.understood import Understood
 
@@ -239,6 +240,16 @@ async def test_the_number_stays_in_sight_at_any_width(size):
         field.read_now()
         assert "748" in shown(field)[0]
         assert len(shown(field)[0]) <= size[0]
+
+
+async def test_the_terminals_own_cursor_follows_the_place_typed_in():
+    field = scale()
+    app = Stage(Line("above"), field)
+    async with app.run_test(size=(80, 3)) as pilot:
+        field.focus()
+        await pilot.press(*"75")
+        await pilot.pause()
+        assert app.cursor_position == (len(" Scale reads 75"), 1)
 
 
 async def test_a_digit_touches_only_its_own_cells(monkeypatch):

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from parts_stage import HOSTILE, Ask, Stage, pounds, rows_of, shown, until
 
 from herdbook.screens.parts.says import Says
@@ -231,6 +233,37 @@ def test_what_one_field_means_may_hang_on_another():
     sheet.answer.put("1")
     sheet.leave()
     assert sheet.answer.understood.shown == "for 750 lb"
+
+
+KEYS = ["go on", "tab", "shift+tab", "up", "down", "pick up", "pick down", "check", "backspace", *"7hso"]
+
+
+@given(st.lists(st.sampled_from(KEYS), max_size=40))
+def test_whatever_is_pressed_the_cursor_is_in_a_field_and_the_draft_brings_everything_back(keys):
+    sheet = SlipSheet(load(), {"feed": ["Haylage"], "amount": ["455"]})
+    for key in keys:
+        if len(key) == 1:
+            sheet.answer.line.type(key)
+            sheet.answer.changed()
+        elif key == "backspace":
+            sheet.answer.line.press(key)
+            sheet.answer.changed()
+        else:
+            {
+                "go on": sheet.go_on,
+                "tab": lambda: sheet.step(1),
+                "shift+tab": lambda: sheet.step(-1),
+                "up": lambda: sheet.step_rows(-1),
+                "down": lambda: sheet.step_rows(1),
+                "pick up": lambda: sheet.answer.pick(-1),
+                "pick down": lambda: sheet.answer.pick(1),
+                "check": sheet.first_unsettled,
+            }[key]()
+        assert (sheet.row, sheet.cell) in sheet.places
+        texts = sheet.texts()
+        assert list(texts) == ["pen", "feed", "amount", "note"]
+        assert len(texts["feed"]) == len(texts["amount"])
+        assert SlipSheet(load(), texts).texts() == texts
 
 
 def test_a_slip_without_questions_is_a_mistake_of_the_program():

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from functools import cache
 
 from herdbook.science.carbohydrate import FAT, NDICP
 from herdbook.science.inputs import CRUDE_PROTEIN, NDF, of_dry_matter
 from herdbook.science.registry import Argument, Check, published
+from herdbook.science.tables_as_published import rows
 
 SUBJECT = "Energy of feeds, NRC 2001"
 EDITION = "NRC 2001"
@@ -16,6 +19,12 @@ RECALLED = "Coefficients are recalled; they give back 13 of 15 recalled feed-tab
 ADICP = of_dry_matter("crude protein bound to ADF", 0, 8)
 LIGNIN = of_dry_matter("lignin", 0, 20)
 PAF = Argument("processing adjustment factor", "", 0.85, 1.06, floor=0.5, ceiling=1.2)
+
+
+@cache
+def processing_factors() -> Mapping[str, float]:
+    """Processing adjustment factors by feed, table 2-1, recalled; any feed not listed has 1.00."""
+    return {row["feed"]: float(row["factor"]) for row in rows("processing_factors_nrc2001.csv")}
 
 
 @published(

@@ -179,6 +179,9 @@ EXTENSION = {
         "International Farm Comparison Network", "Standard milk", read="through", note="Quoted on two pages."
     ),
     "SJAUNJA": Source("Sjaunja", "A Nordic proposal for energy-corrected milk", "1990", read="memory"),
+    "MILK-PROTEIN-638": Source(
+        "International convention", "Milk protein as nitrogen times 6.38", read="memory"
+    ),
     "CHASE": Source("Chase, Cornell University", "Nitrogen efficiency of herds"),
     "PSU2023": Source("Penn State Extension", "Milk urea nitrogen", "2023"),
     "HFG499": Source("Hay & Forage Grower", "Forage fibre intake", place="article 499"),

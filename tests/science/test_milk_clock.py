@@ -409,3 +409,20 @@ def test_every_verdict_keeps_its_word(spans, read, emptied, now_s, rule):
             assert verdict.deadline_s is None or verdict.deadline_s <= now_s
         if verdict.state == "open" and verdict.deadline_s is not None:
             assert now_s <= verdict.deadline_s
+
+
+def test_the_older_and_the_newer_equipment_standard_disagree_on_the_same_tank():
+    """90 to 50 °F takes 1.5 h: too slow for the 1 h + 1 h of about 1961, in time for 3-A 13-10."""
+    milking, readings = first("06:00", "07:00"), degF(t0700=90, t0800=62, t0830=50, t0900=40)
+    older = verdicts([milking], readings, "10:30", cooling_rules()["3a-1961"])
+    newer = verdicts([milking], readings, "10:30", cooling_rules()["3a-13-10"])
+    assert (older[1, "first-50"].state, newer[1, "first-50"].state) == ("missed", "met")
+    assert (older[1, "first-40"].state, newer[1, "each-40"].state) == ("met", "met")
+
+
+def test_the_exact_1_h_plus_1_h_pace_meets_the_older_standard():
+    """90 °F at the end of filling, 50 °F an hour later, 40 °F after two: exactly meets it."""
+    readings = degF(t0700=90, t0800=50, t0900=40)
+    found = verdicts([first("06:00", "07:00")], readings, "09:30", cooling_rules()["3a-1961"])
+    assert [found[1, key].state for key in ("first-50", "first-40")] == ["met", "met"]
+    assert [found[1, key].margin_s for key in ("first-50", "first-40")] == [0, 0]

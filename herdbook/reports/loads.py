@@ -1,0 +1,170 @@
+"""The loads of a day: what was planned, what the scale says went in, and what was dropped."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from datetime import date
+from typing import Any
+
+from herdbook.book.reading import feeding as read_feeding
+from herdbook.book.reading.feeding import LoadRow
+from herdbook.chores.ground import Ground
+from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of
+
+FEED_TOLERANCE_PERCENT = 5.0
+"""How far one feed may be off before it is said: convention, from memory."""
+LOAD_TOLERANCE_PERCENT = 2.0
+"""How far a load may be off before it is said: the usual "hit" in loading studies (Barry, abstract W324)."""
+
+LOAD_COLUMNS = (
+    Column("load", "Load"),
+    Column("pens", "Pens"),
+    Column("ration", "Ration"),
+    Column("started_at", "Began", "time"),
+    Column("planned_kg", "Planned", "kg"),
+    Column("loaded_kg", "Loaded", "kg"),
+    Column("off_percent", "Off by", "%", 1),
+    Column("dropped_kg", "Dropped", "kg"),
+    Column("left_kg", "Left", "kg"),
+)
+FEED_COLUMNS = (
+    Column("load", "Load"),
+    Column("feed", "Feed"),
+    Column("planned_kg", "Planned", "kg"),
+    Column("loaded_kg", "Loaded", "kg"),
+    Column("off_kg", "Off by", "kg"),
+    Column("off_percent", "Off by", "%", 1),
+)
+
+
+def make(connection: Any, ground: Ground, *, of: date | None = None) -> Report:
+    """The loads of a farm day; today if not given."""
+    day = of or ground.clock.farm_day(ground.now_s)
+    loads = read_feeding.loads(connection, day.isoformat(), day.isoformat())
+    feed_lines = [line for load in loads for line in _feed_lines(load, ground)]
+    off = [
+        f"load {line['load'].value}, {line['feed'].value} {line['off_percent'].value:+.0f} %"
+        for line in feed_lines
+        if line["off_percent"].flag
+    ]
+    return Report(
+        "loads",
+        f"Loads of {day.isoformat()}",
+        tables=(
+            Table(
+                "loads",
+                "Loads",
+                LOAD_COLUMNS,
+                tuple(_load_line(load, ground) for load in loads),
+                "No load was begun on this day.",
+            ),
+            Table("feeds", "Feed by feed", FEED_COLUMNS, tuple(feed_lines)),
+        ),
+        warnings=(f"Off by more than {FEED_TOLERANCE_PERCENT:g} % of a feed: {'; '.join(off)}.",)
+        if off
+        else (),
+        data=loads,
+    )
+
+
+def off_percent(loaded_g: float, planned_g: float) -> float | None:
+    """How far what went in is from what was planned, % of the plan; none without a plan."""
+    return 100 * (loaded_g - planned_g) / planned_g if planned_g else None
+
+
+def _load_line(load: LoadRow, ground: Ground) -> Line:
+    weights = entries_of(load.entry, *(row["entry"] for row in load.weighed))
+    drops = entries_of(*(row["entry"] for row in load.dropped))
+    off = off_percent(load.loaded_g, load.planned_g) if load.weighed and is_weighed_in(load) else None
+    flag = "!" if off is not None and abs(off) > LOAD_TOLERANCE_PERCENT else ""
+    return Line(
+        f"load {load.number}",
+        {
+            "load": Figure(load.number, entries=entries_of(load.entry)),
+            "pens": Figure(pens_of(load, ground)),
+            "ration": Figure(ground.name_of("ration", load.ration), entries=entries_of(load.entry)),
+            "started_at": Figure(load.started_at, "time", entries=entries_of(load.entry)),
+            "planned_kg": Figure(
+                load.planned_g / 1000, "kg", "sum of the planned feeds", entries=entries_of(load.entry)
+            ),
+            "loaded_kg": Figure(
+                load.loaded_g / 1000 if load.weighed else None,
+                "kg",
+                "sum of the weights loaded",
+                entries=weights,
+            ),
+            "off_percent": Figure(
+                off,
+                "%",
+                "loaded less planned, over planned",
+                entries=weights,
+                flag=flag,
+                says="off" if flag else "",
+            ),
+            "dropped_kg": Figure(
+                load.dropped_g / 1000 if load.dropped else None, "kg", "sum of the drops", entries=drops
+            ),
+            "left_kg": Figure(
+                (load.loaded_g - load.dropped_g) / 1000 if load.weighed else None,
+                "kg",
+                "loaded less dropped",
+                entries=weights,
+            ),
+        },
+    )
+
+
+def pens_of(load: LoadRow, ground: Ground) -> str:
+    """The names of the pens a load is for."""
+    return ", ".join(ground.name_of("pen", row["pen"]) for row in load.pens)
+
+
+def is_weighed_in(load: LoadRow) -> bool:
+    """Whether every planned feed has a weight."""
+    done = {row["feed"] for row in load.weighed}
+    return all(row["feed"] in done for row in load.planned)
+
+
+def _feed_lines(load: LoadRow, ground: Ground) -> list[Line]:
+    loaded: dict[int, int] = defaultdict(int)
+    under: dict[int, list[int]] = defaultdict(list)
+    for row in load.weighed:
+        loaded[row["feed"]] += row["loaded_g"]
+        under[row["feed"]].append(row["entry"])
+    planned = {row["feed"]: row["planned_g"] for row in load.planned}
+    lines = []
+    for feed in dict.fromkeys([*planned, *loaded]):
+        off = off_percent(loaded[feed], planned.get(feed, 0)) if feed in loaded else None
+        flag = "!" if feed in loaded and (off is None or abs(off) > FEED_TOLERANCE_PERCENT) else ""
+        entries = entries_of(load.entry, *under[feed])
+        name = ground.name_of("feed", feed)
+        lines.append(
+            Line(
+                f"load {load.number} {name}",
+                {
+                    "load": Figure(load.number),
+                    "feed": Figure(name),
+                    "planned_kg": Figure(
+                        planned[feed] / 1000 if feed in planned else None,
+                        "kg",
+                        entries=entries_of(load.entry),
+                    ),
+                    "loaded_kg": Figure(loaded[feed] / 1000 if under[feed] else None, "kg", entries=entries),
+                    "off_kg": Figure(
+                        (loaded[feed] - planned.get(feed, 0)) / 1000 if under[feed] else None,
+                        "kg",
+                        "loaded less planned",
+                        entries=entries,
+                    ),
+                    "off_percent": Figure(
+                        off if under[feed] else None,
+                        "%",
+                        "loaded less planned, over planned",
+                        entries=entries,
+                        flag=flag if under[feed] and off is not None else "",
+                        says="over" if off and off > 0 else "under",
+                    ),
+                },
+            )
+        )
+    return lines

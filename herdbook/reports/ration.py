@@ -1,0 +1,287 @@
+"""A ration a head and day: feeds, dry matter, every nutrient against its target, cost, and what has no analysis."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from herdbook.book.reading import rations as read_rations
+from herdbook.chores.ground import Ground
+from herdbook.errors import ChoreRefused
+from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of
+from herdbook.reports.parts_of import MILLION, FedPart, FeedFacts
+from herdbook.science.figures import RationFigure, figure_value, ration_figures
+from herdbook.science.nutrients import nutrients
+from herdbook.science.ration import Totals, totals, verdict
+
+FLAGS = {"low": "!", "high": "!", "no value": "?"}
+
+FEED_COLUMNS = (
+    Column("feed", "Feed"),
+    Column("as_fed_kg", "As fed", "kg", 2),
+    Column("dm_percent", "DM %", "%", 1),
+    Column("dm_kg", "DM", "kg", 2),
+    Column("cost_cents", "Cost", "cents", 2),
+)
+NUTRIENT_COLUMNS = (
+    Column("figure", "Figure"),
+    Column("value", "Value", "own", 2),
+    Column("unit", "Unit"),
+    Column("amount", "Amount", "own", 2),
+    Column("amount_unit", "of"),
+    Column("low", "Low", "own", 2),
+    Column("aim", "Aim", "own", 2),
+    Column("high", "High", "own", 2),
+    Column("verdict", "Verdict"),
+    Column("off_by", "Off by", "own", 2),
+    Column("no_analysis_percent", "No analysis", "%", 1),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class RationSheet:
+    """What the ration desk draws from: the version, its parts and their totals, and targets by figure."""
+
+    version: read_rations.Version
+    parts: tuple[FedPart, ...]
+    totals: Totals
+    targets: Mapping[str, tuple[float | None, float | None, float | None]]
+    cautions: tuple[str, ...]
+
+
+def make(connection: Any, ground: Ground, *, name: int, on: date | None = None) -> Report:
+    """The ration as it stands on a day, at the dry matter and analyses in force then.
+
+    Args:
+        connection: the book.
+        ground: the farm's units, clock and names.
+        name: the ration.
+        on: the day; today if not given.
+
+    Raises:
+        ChoreRefused: the ration has no version in force on that day.
+    """
+    today = ground.clock.farm_day(ground.now_s)
+    day = on or today
+    version = read_rations.version_in_force(connection, name, day.isoformat())
+    label = ground.name_of("ration", name)
+    if version is None:
+        raise ChoreRefused(
+            f"Ration {label} has no version in force on {day.isoformat()}.", remedy="Choose a later day."
+        )
+    sheet = sheet_of(connection, ground, version, day)
+    feeds = Table(
+        "feeds", "Feeds a head a day", FEED_COLUMNS, tuple(_feed_line(part) for part in sheet.parts)
+    )
+    figures = Table("figures", "Against the targets", NUTRIENT_COLUMNS, tuple(_figure_lines(sheet)))
+    off = [
+        f"{line['figure'].value} {line['verdict'].says}"
+        for line in figures.lines
+        if line["verdict"].flag == "!"
+    ]
+    warnings = (f"Outside the targets: {', '.join(off)}.",) if off else ()
+    return Report(
+        "ration",
+        f"Ration {label}, version {version.version} from {version.from_day}, a head a day",
+        facts=_facts(sheet),
+        columns=FACT_COLUMNS,
+        tables=(feeds, figures),
+        warnings=(*warnings, *sheet.cautions),
+        data=sheet,
+    )
+
+
+def sheet_of(connection: Any, ground: Ground, version: read_rations.Version, day: date) -> RationSheet:
+    """A version's parts and totals on a day."""
+    today = ground.clock.farm_day(ground.now_s)
+    at_s = ground.now_s if day >= today else ground.clock.day_starts(day.fromordinal(day.toordinal() + 1)) - 1
+    facts = FeedFacts(connection, ground, day.isoformat(), at_s)
+    parts = tuple(facts.parts_of_version(version))
+    targets = {
+        row["figure"]: tuple(
+            None if row[bound] is None else row[bound] / MILLION for bound in ("low", "aim", "high")
+        )
+        for row in read_rations.targets_on(connection, version.ration, day.isoformat())
+    }
+    cautions = tuple(
+        f"{part.part.feed}: {facts.caution(part.feed)}" for part in parts if facts.caution(part.feed)
+    )
+    return RationSheet(version, parts, totals([part.part for part in parts]), targets, cautions)  # type: ignore[arg-type]
+
+
+FACT_COLUMNS = {
+    "version": Column("version", "Version"),
+    "since": Column("since", "In use since", "day"),
+    "as_fed_kg": Column("as_fed_kg", "As fed", "kg", 2),
+    "dm_kg": Column("dm_kg", "Dry matter", "kg", 2),
+    "dm_percent": Column("dm_percent", "Dry matter of the mix", "%", 1),
+    "forage_percent": Column("forage_percent", "Forage of dry matter", "%", 1),
+    "cost_cents": Column("cost_cents", "Feed cost", "cents", 2),
+    "no_analysis_percent": Column("no_analysis_percent", "Dry matter without any analysis", "%", 1),
+}
+
+
+def _facts(sheet: RationSheet) -> Mapping[str, Figure]:
+    sums = sheet.totals
+    version = sheet.version
+    everything = entries_of(*dict.fromkeys(number for part in sheet.parts for number in part.entries))
+    weights = {
+        part.part.feed: f"{part.part.as_fed_kg:.3f} kg at {100 * part.part.dry_fraction:.1f} % dry matter"
+        for part in sheet.parts
+    }
+    unknown = sum(
+        part.part.as_fed_kg * part.part.dry_fraction for part in sheet.parts if part.analysis is None
+    )
+    share = None if sums.dry_share is None else 100 * sums.dry_share
+    return {
+        "version": Figure(version.version, entries=entries_of(version.entry)),
+        "since": Figure(version.from_day, "day", entries=entries_of(version.entry)),
+        "as_fed_kg": Figure(sums.as_fed_kg, "kg", "sum of the feeds as fed", weights, entries=everything),
+        "dm_kg": Figure(
+            sums.dry_kg, "kg", "sum of weight as fed times dry matter", weights, entries=everything
+        ),
+        "dm_percent": Figure(
+            share,
+            "%",
+            "total dry matter over total as fed, never a mean of percentages",
+            {"dry matter": f"{sums.dry_kg:.3f} kg", "as fed": f"{sums.as_fed_kg:.3f} kg"},
+            entries=everything,
+        ),
+        "forage_percent": Figure(
+            None if sums.forage_share is None else 100 * sums.forage_share,
+            "%",
+            "dry matter of the forages over all dry matter",
+            {"forage": f"{sums.forage_dry_kg:.3f} kg", "all": f"{sums.dry_kg:.3f} kg"},
+            entries=everything,
+        ),
+        "cost_cents": cost_of(sheet.parts),
+        "no_analysis_percent": Figure(
+            100 * unknown / sums.dry_kg if sums.dry_kg else None,
+            "%",
+            "dry matter of feeds without any analysis over all dry matter",
+            {part.part.feed: "no analysis" for part in sheet.parts if part.analysis is None},
+            entries=everything,
+            flag="?" if unknown else "",
+        ),
+    }
+
+
+def cost_of(parts: Sequence[FedPart]) -> Figure:
+    """What a mix costs; feeds without a price are named as missing, not taken as free."""
+    priced = [part for part in parts if part.cost_cents is not None]
+    unpriced = tuple(f"{part.part.feed} has no price" for part in parts if part.cost_cents is None)
+    return Figure(
+        sum(part.cost_cents or 0.0 for part in priced) if priced else None,
+        "cents",
+        "sum of weight as fed times price",
+        {part.part.feed: f"{(part.cost_cents or 0) / 100:.4f}" for part in priced},
+        unpriced,
+        entries_of(*(part.price_entry for part in priced)),
+        flag="?" if unpriced else "",
+    )
+
+
+def _feed_line(fed: FedPart) -> Line:
+    part = fed.part
+    under = entries_of(*fed.entries)
+    since = fed.dry.since if fed.dry else "no dry matter"
+    cost = Figure(
+        fed.cost_cents,
+        "cents",
+        "weight as fed times price",
+        missing=() if fed.cost_cents is not None else (f"{part.feed} has no price",),
+        entries=under,
+    )
+    return Line(
+        part.feed,
+        {
+            "feed": Figure(part.feed),
+            "as_fed_kg": Figure(
+                part.as_fed_kg,
+                "kg",
+                "as set, at the dry matter in force",
+                {"dry matter": since},
+                entries=under,
+            ),
+            "dm_percent": Figure(
+                100 * part.dry_fraction, "%", f"the newest dry matter, {since}", entries=under
+            ),
+            "dm_kg": Figure(
+                part.as_fed_kg * part.dry_fraction, "kg", "weight as fed times dry matter", entries=under
+            ),
+            "cost_cents": cost,
+        },
+    )
+
+
+def _figure_lines(sheet: RationSheet) -> Sequence[Line]:
+    """Every figure that has a target or a value: those with targets first, in the order of the list."""
+    known = ration_figures()
+    wanted = [key for key in known if key in sheet.targets]
+    wanted += [
+        key for key in known if key not in sheet.targets and figure_value(key, sheet.totals).value is not None
+    ]
+    return [_figure_line(known[key], sheet) for key in wanted]
+
+
+def _figure_line(of: RationFigure, sheet: RationSheet) -> Line:
+    found = figure_value(of.key, sheet.totals)
+    low, aim, high = sheet.targets.get(of.key, (None, None, None))
+    judged = verdict(found.value, low, aim, high)
+    value = ration_value(of, sheet)
+    total = sheet.totals.nutrients.get(of.key)
+    amount_unit = nutrients()[of.key].amount_unit if of.key in nutrients() else ""
+    word = "" if judged.word == "no target" else judged.word
+    return Line(
+        of.key,
+        {
+            "figure": Figure(of.label),
+            "value": value,
+            "unit": Figure(of.unit),
+            "amount": Figure(
+                total.amount if total and amount_unit else None,
+                amount_unit,
+                "share times dry matter",
+                entries=value.entries,
+            ),
+            "amount_unit": Figure(amount_unit),
+            "low": Figure(low, of.unit),
+            "aim": Figure(aim, of.unit),
+            "high": Figure(high, of.unit),
+            "verdict": Figure(word, flag=FLAGS.get(word, ""), says=word),
+            "off_by": Figure(
+                judged.distance if judged.word in ("low", "high") else None,
+                of.unit,
+                "value less the limit it passed",
+            ),
+            "no_analysis_percent": Figure(
+                100 * found.unknown_share, "%", "dry matter without this analysis over all dry matter"
+            ),
+        },
+    )
+
+
+def ration_value(of: RationFigure, sheet: RationSheet) -> Figure:
+    """A figure of a ration with everything it rests on."""
+    found = figure_value(of.key, sheet.totals)
+    inputs = {}
+    for fed in sheet.parts:
+        dry_kg = fed.part.as_fed_kg * fed.part.dry_fraction
+        figure = fed.part.nutrients.get(of.key)
+        said = "not determined" if figure is None else f"{figure:g} {of.unit}"
+        inputs[fed.part.feed] = (
+            f"{dry_kg:.3f} kg dry matter, {said}" if of.key in nutrients() else f"{dry_kg:.3f} kg dry matter"
+        )
+    gap = 100 * found.unknown_share
+    missing = (f"{gap:.1f} % of the dry matter has no analysis for it",) if found.unknown_share > 1e-9 else ()
+    return Figure(
+        found.value,
+        of.unit,
+        of.rule,
+        inputs,
+        missing,
+        entries_of(*dict.fromkeys(number for part in sheet.parts for number in part.entries)),
+        flag="?" if missing else "",
+    )

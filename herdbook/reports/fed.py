@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -136,7 +135,7 @@ def _count_heads(
     """
     start = ground.clock.day_starts(first)
     end = min(ground.clock.day_starts(last + timedelta(days=1)), ground.now_s + 1)
-    counts: dict[int, list[sqlite3.Row]] = defaultdict(list)
+    counts: dict[int, list[Any]] = defaultdict(list)
     for row in read_herd.head_counts(connection, start, end):
         counts[row["pen"]].append(row)
     for (pen, day), its in made.items():
@@ -149,7 +148,7 @@ def _count_heads(
             its.head_entries = list(dict.fromkeys(row["entry"] for _, row in spans))
 
 
-def _spans(counts: Sequence[sqlite3.Row], begins: int, ends: int) -> list[tuple[int, sqlite3.Row]]:
+def _spans(counts: Sequence[Any], begins: int, ends: int) -> list[tuple[int, Any]]:
     """How many seconds of a day each count held."""
     found = []
     for index, row in enumerate(counts):
@@ -213,7 +212,7 @@ def _add_refusals(
                 other.load_entries.append(row["entry"])
 
 
-def _refusal_dry_share(row: sqlite3.Row, its: PenDay | None) -> float | None:
+def _refusal_dry_share(row: Any, its: PenDay | None) -> float | None:
     """As tested, else as the mix that was dropped to the pen."""
     if row["dry_ppm"] is not None:
         return float(row["dry_ppm"]) / MILLION

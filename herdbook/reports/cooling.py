@@ -13,8 +13,10 @@ from herdbook.science.cooling_rules import CoolingRule, cooling_rules, default_c
 from herdbook.science.milk_clock import Milking, Reading, Verdict, judge
 
 LOOK_BACK_S = 10 * 86_400
+USUAL_SUSPECTS = (
     "Look at condenser, fan, agitator and pre-cooler water; "
     "the refrigerant circuit is for a certified technician only."
+)
 
 
 @dataclass(frozen=True, slots=True)

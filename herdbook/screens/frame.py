@@ -119,49 +119,59 @@ class TankLine(Painted):
             self.freshen()
 
     def paint(self, width: int, height: int) -> list[Text]:
-        """Write the row long where there is room, else short."""
+        """Write the row in the longest words that fit; the tank's own are the last to be cut."""
         if self._strip is None:
             return [pieces((" TANK", "dust"))]
-        if self._strip.level == "late":
-            return [self._late(self._strip, width)]
-        left, right = self._left(self._strip, narrow=False), self._right(self._strip, narrow=False)
-        if cell_len(left.plain) + cell_len(right.plain) >= width:
-            left, right = self._left(self._strip, narrow=True), self._right(self._strip, narrow=True)
-        return [two_ends(left, right, width, self.signs)]
+        strip = self._strip
+        write = self._late if strip.level == "late" else self._left
+        for short, told in ((False, 3), (True, 3), (True, 2), (True, 1), (True, 0)):
+            left, right = write(strip, short=short), self._right(strip, short=short, told=told)
+            if cell_len(left.plain) + cell_len(right.plain) < width:
+                break
+        line = two_ends(left, right, width, self.signs)
+        if strip.level == "late":
+            line = Text(line.plain, "bold alert")
+        return [line]
 
-    def _left(self, strip: TankStrip, *, narrow: bool) -> Text:
-        trend = getattr(self.signs, strip.trend) if strip.trend else ""
-        gap = " " if narrow else "  "
-        parts: list[Piece] = [("  " if narrow else " TANK ", "dust")]
-        parts += (
-            [(strip.reading, "bold"), (f" {trend}", "ice")] if strip.reading else [("no reading yet", "dust")]
-        )
-        badge = (strip.badge_short or strip.badge) if narrow else strip.badge
+    def _left(self, strip: TankStrip, *, short: bool) -> Text:
+        gap = " " if short else "  "
+        parts: list[Piece] = [("  " if short else " TANK ", "dust")]
+        if strip.reading:
+            parts += [(strip.reading, "bold"), (self._trend(strip), "ice")]
+        else:
+            parts.append(("no reading yet", "dust"))
+        badge = _word(strip.badge, strip.badge_short, short=short)
         if strip.level in ("slow", "unknown") and badge:
             mark = self.signs.look if strip.level == "slow" else f"{self.signs.unknown} {self.signs.look}"
             parts += [gap, (f"{mark} {badge}", "bold warn")]
         elif strip.level == "ok":
             parts += [gap, (badge or "ok", "clover")]
-        deadline = (strip.deadline_short or strip.deadline) if narrow else strip.deadline
+        deadline = _word(strip.deadline, strip.deadline_short, short=short)
         return pieces(*parts, gap if deadline else "", deadline)
 
-    def _right(self, strip: TankStrip, *, narrow: bool) -> Text:
-        gap = " " if narrow else "  "
+    def _late(self, strip: TankStrip, *, short: bool) -> Text:
+        gap = " " if short else "  "
+        badge = _word(strip.badge, strip.badge_short, short=short) or "LATE"
+        deadline = _word(strip.deadline, strip.deadline_short, short=short)
+        tank = " " if short else " TANK "
+        return Text(f"{tank}{strip.reading}{self._trend(strip)}{gap}{self.signs.late} {badge}{gap}{deadline}")
+
+    def _right(self, strip: TankStrip, *, short: bool, told: int) -> Text:
+        """The moment, what is due and the alerts, as many of them as there is room for."""
+        gap = " " if short else "  "
         due = (f"{strip.due} due", "bold") if strip.due else ("nothing due", "dust")
         alerts: list[Piece] = [gap, (_counted(strip.alerts, "alert"), "hay")] if strip.alerts else []
-        return pieces(due, *alerts, gap, (strip.at, "dust"), "" if narrow else " ")
+        parts: list[Piece] = [due, *alerts] if told > 1 else [due] if told else []
+        if told > 2:
+            parts += [gap, (strip.at, "dust")]
+        return pieces(*parts, "" if short else " ")
 
-    def _late(self, strip: TankStrip, width: int) -> Text:
-        narrow = width < NARROW_BELOW
-        trend = getattr(self.signs, strip.trend) if strip.trend else ""
-        badge = (strip.badge_short or strip.badge) if narrow else strip.badge
-        deadline = (strip.deadline_short or strip.deadline) if narrow else strip.deadline
-        tank = "" if narrow else "TANK "
-        left = f" {tank}{strip.reading} {trend}  {self.signs.late} {badge or 'LATE'}  {deadline}"
-        right = f"{strip.due} due  {_counted(strip.alerts, 'alert')}  {strip.at} "
-        line = two_ends(left, right, width, self.signs)
-        line.stylize("bold alert")
-        return line
+    def _trend(self, strip: TankStrip) -> str:
+        return f" {getattr(self.signs, strip.trend)}" if strip.trend else ""
+
+
+def _word(long: str, brief: str, *, short: bool) -> str:
+    return (brief or long) if short else long
 
 
 def _counted(count: int, word: str) -> str:

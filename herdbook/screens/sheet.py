@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual import events
 
@@ -11,6 +13,21 @@ from herdbook.screens.parts.lines import heading, pieces
 from herdbook.screens.parts.text import Painted
 
 Choice = tuple[str, Callable[[], None]]
+
+
+def wrapped(line: Text, width: int) -> list[Text]:
+    """Break a line at blanks; what goes on stands under the text, not under the word before a wide gap."""
+    hang = re.match(r" *(?:\S+(?: \S+)* {2,})?", line.plain)
+    indent = min(hang.end() if hang else 0, width // 2)
+    parts: list[Text] = []
+    while cell_len(line.plain) > width:
+        cut = line.plain.rfind(" ", indent + 1, width + 1)
+        at = cut if cut > 0 else width
+        head, tail = line.divide([at])
+        parts.append(head)
+        tail = tail[1:] if cut > 0 else tail
+        line = pieces(" " * indent, tail)
+    return [*parts, line]
 
 
 class Sheet(Painted):
@@ -23,6 +40,8 @@ class Sheet(Painted):
         self.can_focus = False
         self._heading: tuple[str, str] = ("", "")
         self._lines: list[Text] = []
+        self._wrapped: list[Text] = []
+        self._wrapped_at = 0
         self._choices: list[Choice] = []
         self._top = 0
         self._chosen = 0
@@ -39,7 +58,7 @@ class Sheet(Painted):
         self._heading = (title, aside)
         self._lines = [line if isinstance(line, Text) else Text(line) for line in lines]
         self._choices = list(choices)
-        self._top = self._chosen = 0
+        self._top = self._chosen = self._wrapped_at = 0
         self.can_focus = True
         self.display = True
         self.refresh()
@@ -55,12 +74,18 @@ class Sheet(Painted):
         shown = [heading(*self._heading, width, self.signs)]
         if self._choices:
             return shown + [self._choice(number, words) for number, (words, _do) in enumerate(self._choices)]
+        self._wrap(width)
         room = max(1, height - 2)
-        shown += self._lines[self._top : self._top + room]
-        left = len(self._lines) - self._top - room
+        shown += self._wrapped[self._top : self._top + room]
+        left = len(self._wrapped) - self._top - room
         if left > 0:
             shown += [pieces((f"   {left} more lines, PgDn", "dust"))]
         return shown
+
+    def _wrap(self, width: int) -> None:
+        if width != self._wrapped_at:
+            self._wrapped = [part for line in self._lines for part in wrapped(line, width - 1)]
+            self._wrapped_at = width
 
     def _choice(self, number: int, words: str) -> Text:
         mark = self.signs.chosen if number == self._chosen else " "
@@ -74,7 +99,7 @@ class Sheet(Painted):
         if event.key in moves:
             self._move(moves[event.key])
         elif event.key in ("home", "end"):
-            self._move(-len(self._lines) if event.key == "home" else len(self._lines))
+            self._move(-len(self._wrapped) if event.key == "home" else len(self._wrapped))
         elif self._choices and event.key == "enter":
             self._choices[self._chosen][1]()
         elif self._choices and event.key.isdigit() and 0 < int(event.key) <= len(self._choices):
@@ -87,6 +112,6 @@ class Sheet(Painted):
         if self._choices:
             self._chosen = (self._chosen + by) % len(self._choices)
         else:
-            last = max(0, len(self._lines) - max(1, self.size.height - 2))
+            last = max(0, len(self._wrapped) - max(1, self.size.height - 2))
             self._top = min(max(0, self._top + by), last)
         self.freshen()

@@ -67,15 +67,6 @@ def colours(environ: Mapping[str, str] | None = None) -> Colours:
 _RICH_TERMINALS = {"alacritty", "foot", "ghostty", "kitty", "wezterm"}
 
 
-def plain_signs(environ: Mapping[str, str] | None = None) -> bool:
-    """Tell whether only ASCII signs can be trusted: the bare console's font, or a locale without UTF-8."""
-    environ = os.environ if environ is None else environ
-    if environ.get("TERM", "") in ("linux", "cons25", "ansi") or environ.get("TERM", "").startswith("vt"):
-        return True
-    locale = environ.get("LC_ALL") or environ.get("LC_CTYPE") or environ.get("LANG") or ""
-    return bool(locale) and locale not in ("C", "POSIX") and "utf" not in locale.lower()
-
-
 def restore(stdout: TextIO | None = None) -> None:
     """Give the terminal back as it was, for the last resort and for a session that was killed before."""
     stream = stdout or sys.__stdout__

@@ -6,8 +6,11 @@ import sqlite3
 import threading
 
 import pytest
+from rich.text import Text
 
 from herdbook.errors import BookBusy
+from herdbook.screens.frame import TankStrip
+from herdbook.screens.sheet import wrapped
 from tests.waiting import rows, text, until
 
 
@@ -260,3 +263,47 @@ async def test_the_plain_console_is_sent_ascii_only(make_barn):
         await at_work(pilot, barn)
         await pilot.press("f1")
         assert set(text(barn)) - {"°"} <= {chr(code) for code in range(32, 127)} | {"\n"}
+
+
+LATE = TankStrip(
+    reading="47.7 °F",
+    trend="falling",
+    level="late",
+    deadline="45 °F was due 08:14, 9 min ago",
+    deadline_short="45 by 08:14, 9 min ago",
+    due=5,
+    alerts=3,
+    at="08:23",
+)
+
+
+@pytest.mark.parametrize("width", [60, 80, 120])
+async def test_a_late_tank_takes_the_whole_row_and_is_never_cut(make_barn, width):
+    barn = make_barn(load_strip=lambda _book: LATE)
+    async with barn.run_test(size=(width, 24)) as pilot:
+        await until(pilot, lambda: "!! LATE" in rows(barn)[1], "the late row")
+        assert "08:14, 9 min ago" in rows(barn)[1]
+        assert "…" not in rows(barn)[1]
+        (row,) = (strip for strip in [barn.screen._compositor.render_strips()[1]])
+        assert len({segment.style.bgcolor for segment in row}) == 1
+
+
+@pytest.mark.parametrize(("strip", "words"), [
+    (TankStrip(at="07:06"), "TANK no reading yet"),
+    (TankStrip(reading="39.1 °F", level="calm"), "TANK 39.1 °F"),
+    (TankStrip(reading="41.0 °F", level="ok"), "41.0 °F  ok"),
+    (TankStrip(reading="47.7 °F", level="unknown", badge="read it", deadline="last"), "? ! read it  last"),
+    (TankStrip(reading="4.1 °C", due=1, alerts=1), "1 due  1 alert"),
+])  # fmt: skip
+async def test_the_strip_says_what_is_known(make_barn, strip, words):
+    barn = make_barn(load_strip=lambda _book: strip)
+    async with barn.run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: words in rows(barn)[1], f"the words {words!r}")
+
+
+def test_a_long_explanation_is_wrapped_under_its_text():
+    lines = wrapped(Text("   Ctrl+S      Writes what was typed in the book, and says so."), 40)
+    assert [line.plain for line in lines] == [
+        "   Ctrl+S      Writes what was typed in",
+        "               the book, and says so.",
+    ]

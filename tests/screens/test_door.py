@@ -25,9 +25,6 @@ WAYS_OUT = {
     "suspend", "save_screenshot", "deliver_screenshot", "deliver_text", "deliver_binary",
     "open_url", "copy_to_clipboard", "search_commands", "search_themes", "get_system_commands",
 }  # fmt: skip
-# Public methods of App that may stay as they are: they stay within the program.
-WITHIN = {"export_screenshot", "begin_capture_print", "end_capture_print", "bell", "panic"}
-
 SUSPICIOUS = re.compile(
     r"open_url|webbrowser|subprocess|\.suspend\(|deliver_|\bopen\(|copy_to_clipboard|SIGSTOP|makedirs"
 )

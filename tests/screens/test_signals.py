@@ -168,6 +168,7 @@ def test_the_check_for_a_terminal_brings_in_nothing_heavy():
     assert seen.stdout.split() == []
 
 
+@pytest.mark.slow
 def test_nothing_is_sent_while_nothing_happens(open_terminal):
     terminal = at_work(open_terminal())
     assert terminal.quiet(5.0) == 0
@@ -206,6 +207,7 @@ STEPS = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("environ", [
     {"TERM": "xterm-256color"},
     {"TERM": "xterm"},

@@ -5,25 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Literal
 
-from rich.cells import cell_len
 from rich.text import Text
 from textual import events
 from textual.message import Message
 from textual.timer import Timer
 
-from herdbook.screens.parts.answer import Answer
 from herdbook.screens.parts.field import READ_BACK_AFTER_S
-from herdbook.screens.parts.field_drawing import NARROW, draw_well, read_back
-from herdbook.screens.parts.lines import fit, heading, padded, pieces
+from herdbook.screens.parts.lines import heading, pieces
 from herdbook.screens.parts.says import Says
-from herdbook.screens.parts.signs import SignSet
-from herdbook.screens.parts.slip_sheet import SlipAsk, SlipRow, SlipSheet, Texts
+from herdbook.screens.parts.slip_drawing import draw_rows
+from herdbook.screens.parts.slip_sheet import SlipAsk, SlipSheet, Texts
 from herdbook.screens.parts.text import Painted
 
 # Lines of the screen that stay for the frame and at least a few rows of the list above the slip.
 LEFT_TO_THE_SCREEN = 10
 FEWEST_LINES = 4
-LONGEST_LABEL = 14
 
 
 class Slip(Painted, can_focus=True):
@@ -271,57 +267,14 @@ class Slip(Painted, can_focus=True):
             f"{self._first} above" if self._first else "",
             f"{count - last} more below" if last < count else "",
         ]
-        signs = self.signs
-        title = heading(self.title.upper(), "", width, signs, at_end=", ".join(filter(None, hidden)))
+        title = heading(self.title.upper(), "", width, self.signs, at_end=", ".join(filter(None, hidden)))
         notes = [pieces("   ", (note, "hay")) for note in self._shown_notes(height)]
-        label_cells = min(LONGEST_LABEL, max(cell_len(row_label(row)) for row in self.sheet.rows))
-        rows = [self._row_line(number, width, label_cells, signs) for number in range(self._first, last)]
+        rows = draw_rows(
+            self.sheet.rows,
+            range(self._first, last),
+            width,
+            at=(at, self.sheet.cell) if self._stage == "fields" else None,
+            focused=self.has_focus,
+            signs=self.signs,
+        )
         return [title, *notes, *rows]
-
-    def _row_line(self, number: int, width: int, label_cells: int, signs: SignSet) -> Text:
-        row = self.sheet.rows[number]
-        here = number == self.sheet.row and self._stage == "fields"
-        mark = pieces(" ", (signs.chosen if here else " ", "ice"), " ")
-        label = padded(Text(row_label(row), "bold" if here else "dust"), label_cells, signs=signs)
-        wells = Text()
-        for cell, answer in enumerate(row.answers):
-            focused = here and cell == self.sheet.cell and self.has_focus
-            wells.append(" ")
-            wells.append_text(
-                draw_well(answer, _cells_of(answer, width, len(row.answers)), focused=focused, signs=signs)
-            )
-        # One column of read-backs reads best, but on narrow screens their words need the cells more.
-        column = 0 if width < NARROW else max(_wells_cells(one, width) for one in self.sheet.rows)
-        wells = padded(wells, max(column, _wells_cells(row, width)), signs=signs)
-        line = pieces(mark, label, wells, "  ", read_back(self._spoken_answer(number), signs))
-        return fit(line, width - 1, signs)
-
-    def _spoken_answer(self, number: int) -> Answer:
-        """Which field of a row is read back: the one with the cursor, else the first that is not well."""
-        row = self.sheet.rows[number]
-        if number == self.sheet.row and self._stage == "fields":
-            return row.answers[self.sheet.cell]
-        return next((one for one in row.answers if one.state in ("wrong", "asks")), row.answers[-1])
-
-
-def row_label(row: SlipRow) -> str:
-    """Give the label of a row; a round of several questions carries the first one's."""
-    return row.asks[0].label
-
-
-def _wells_cells(row: SlipRow, width: int) -> int:
-    """Give the cells the places typed in and their units take, a blank before each included."""
-    units = sum(cell_len(answer.unit_word) + 1 for answer in row.answers if answer.unit_word)
-    return units + sum(_cells_of(answer, width, len(row.answers)) + 1 for answer in row.answers)
-
-
-def _cells_of(answer: Answer, width: int, in_row: int) -> int:
-    """Give the width of a place typed in: names are longer than numbers, and several share a row."""
-    narrow = width < NARROW
-    if answer.cells:
-        return min(answer.cells, 18 if narrow else 36)
-    if answer.unit_word:
-        return 9 if narrow else 12
-    if in_row > 1:
-        return max(8, (24 if narrow else 36) // in_row)
-    return 18 if narrow else 24

@@ -69,6 +69,22 @@ async def test_letters_belong_to_the_place_until_a_digit_is_typed():
         assert not field.check_consume_key("d", "d")
 
 
+async def test_a_places_letter_works_as_a_binding_only_while_the_field_is_empty():
+    class Place(Stage):
+        BINDINGS = [("l", "note('drop')", "drop")]
+
+        def action_note(self, word: str) -> None:
+            self.title = word
+
+    field = scale()
+    app = Place(field)
+    async with app.run_test(size=(80, 3)) as pilot:
+        await pilot.press("l", "7", "l")
+        assert (app.title, app.left_keys) == ("drop", ["l"])
+        assert field.text == "7l"
+        assert "l" not in app.active_bindings
+
+
 async def test_wrong_text_stays_as_typed_and_enter_stays():
     field = scale()
     app = Stage(field)

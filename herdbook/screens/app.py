@@ -4,65 +4,29 @@ from __future__ import annotations
 
 import gc
 import os
-import sys
 import threading
-import traceback
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
 from importlib import import_module
-from pathlib import Path
 from typing import Any, cast
 
 from textual import events
 from textual.screen import Screen
 from textual.theme import Theme
 from textual.timer import Timer
-from textual.widget import Widget
 
 from herdbook.errors import HerdbookError
 from herdbook.screens import keys, terminal, theme
+from herdbook.screens.crash import report_of, tell_crash
 from herdbook.screens.door import ShutDoor
-from herdbook.screens.frame import TankStrip
+from herdbook.screens.opening import Opening
 from herdbook.screens.parts.signs import choose_signs
 from herdbook.screens.place import Place
 from herdbook.screens.reading import Reading
+from herdbook.screens.strip import TankStrip
 
 CRASHED = 70  # EX_SOFTWARE of sysexits.h
 _MINUTE_S = 60.0
-
-
-@dataclass
-class Opening:
-    """What the program is opened with; what takes long is a function, called after the first frame.
-
-    Args:
-        open_data: opens what the places read from; called once, in the reading thread, which keeps it.
-        load_strip: works out the tank strip from that; in the reading thread.
-        version: a number from that which changes when another connection wrote (``PRAGMA data_version``).
-        keep_drafts: takes what was typed and not written, by place; called soon after typing and on leaving.
-        drafts: what an earlier session kept, by place.
-        slips: what T (``temperature``) and N (``note``) open at the bottom edge of any place.
-        first: id of the place shown first.
-        light: day colours in place of night.
-        signs: ``plain`` or ``unicode``; anything else leaves it to the terminal.
-        rest_after_s: seconds without a key after which the first place is shown again; None for never.
-        crash_log: where a fault of the program is written down; None for nowhere.
-        extra: whatever else the places of this program need, such as who is at the keyboard.
-    """
-
-    open_data: Callable[[], Any] = lambda: None
-    load_strip: Callable[[Any], TankStrip] | None = None
-    version: Callable[[Any], int] | None = None
-    keep_drafts: Callable[[dict[str, dict[str, str]]], None] | None = None
-    drafts: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
-    slips: Mapping[str, Callable[[Place], Widget]] = field(default_factory=dict)
-    first: str = "today"
-    light: bool = False
-    signs: str = ""
-    rest_after_s: float | None = None
-    crash_log: Path | None = None
-    extra: Any = None
 
 
 class HerdbookApp(ShutDoor):
@@ -329,7 +293,7 @@ class HerdbookApp(ShutDoor):
             try:
                 self.opening.keep_drafts(self._drafts())
             except Exception as error:  # leaving must not fail
-                self.crash_report = _report(error)
+                self.crash_report = report_of(error)
         self.reading.stop()
         self.exit(status, return_code=status)
 
@@ -339,13 +303,13 @@ class HerdbookApp(ShutDoor):
 
     def _fatal_error(self) -> None:
         """Keep the report for the log; stored values never end up on the terminal with it."""
-        self.crash_report = _report(self._exception)
+        self.crash_report = report_of(self._exception)
         if self.opening.keep_drafts is not None and not self._is_leaving:
             self._is_leaving = True
             try:
                 self.opening.keep_drafts(self._drafts())
             except Exception as error:
-                self.crash_report += _report(error)
+                self.crash_report += report_of(error)
         self._return_code = CRASHED
         self._close_messages_no_wait()
 
@@ -381,26 +345,8 @@ def run(opening: Opening) -> int:
     app.run()
     status = app.return_code or 0
     if app.crash_report:
-        _tell_crash(app.crash_report, opening.crash_log)
+        tell_crash(app.crash_report, opening.crash_log)
     return status
-
-
-def _tell_crash(report: str, log: Path | None) -> None:
-    where = ""
-    if log is not None:
-        try:
-            with os.fdopen(
-                os.open(log, os.O_WRONLY | os.O_CREAT | os.O_APPEND | os.O_NOFOLLOW, 0o600), "a"
-            ) as file:
-                file.write(report)
-            where = f" The report is in {log.name}, in the program's own folder."
-        except OSError:
-            where = " The report could not be written down."
-    sys.stderr.write(f"Something went wrong in the program. What was written is in the book.{where}\n")
-
-
-def _report(error: BaseException | None) -> str:
-    return "".join(traceback.format_exception(error)) if error is not None else ""
 
 
 def _skin(environ: Mapping[str, str], *, light: bool) -> theme.Skin:

@@ -128,6 +128,11 @@ def place_key(place_id: str) -> PlaceKey:
     raise KeyError(place_id)
 
 
+def title_of(place_id: str) -> str:
+    """Give a place's word on the first line; empty for a place that is not in the table."""
+    return next((place.title for place in PLACES if place.id == place_id), "")
+
+
 def app_bindings() -> list[Binding]:
     """Bindings of the whole program: places and what is the same everywhere."""
     to_places = [

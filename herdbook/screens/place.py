@@ -1,4 +1,4 @@
-"""The base of every place: its frame, how it reads and writes, asks, explains itself and steps back."""
+"""The base of every place: what it says of itself, how it reads and writes, and its keys."""
 
 from __future__ import annotations
 
@@ -9,25 +9,20 @@ from rich.text import Text
 from textual import events
 from textual.app import ComposeResult
 from textual.compose import compose
-from textual.containers import Container
-from textual.screen import Screen
-from textual.widget import Widget
 
 from herdbook.errors import HerdbookError
-from herdbook.screens import frame, keys
+from herdbook.screens import keys
 from herdbook.screens.door import PLACE_ACTIONS
+from herdbook.screens.framed import Framed
 from herdbook.screens.parts.lines import pieces
-from herdbook.screens.parts.says import Says
-from herdbook.screens.sheet import Sheet
 
 if TYPE_CHECKING:
     from herdbook.screens.app import HerdbookApp
 
-_KINDS: dict[str, frame.Kind] = {"told": "said", "ask": "asks", "wrong": "wrong"}
 _PATIENCE_S = 0.3  # a read that is over sooner is not worth a word
 
 
-class Place(Screen[None], inherit_bindings=False):
+class Place(Framed):
     """One place of the map, such as the milk house.
 
     A place sets `ID` and `KEYS`, and overrides what it needs of: `compose_body`, `compose_entry`, `load`,
@@ -35,42 +30,18 @@ class Place(Screen[None], inherit_bindings=False):
     `say`, `ask`, `wrong`, `write`, `reload`, `title_line.show`, `open_slip` and `close_slip`.
     """
 
-    ID: ClassVar[str] = ""
     KEYS: ClassVar[tuple[keys.Key, ...]] = ()
-
-    AUTO_FOCUS = None
-    HORIZONTAL_BREAKPOINTS = [
-        (0, "-narrow"),
-        (frame.NARROW_BELOW, "-home"),
-        (frame.WIDE_FROM, "-wide"),
-    ]
-    VERTICAL_BREAKPOINTS = [(0, "-short"), (frame.SHORT_BELOW, "-high"), (frame.TALL_FROM, "-tall")]
-    BINDINGS = [
-        ("tab", "app.focus_next", "next field"),
-        ("shift+tab", "app.focus_previous", "field before"),
-    ]
 
     def __init_subclass__(cls, **options: Any) -> None:
         cls.BINDINGS = list(keys.bindings(cls.KEYS))
         super().__init_subclass__(**options)
 
     def __init__(self) -> None:
-        super().__init__(id=self.ID or None)
-        self.places_line = frame.PlacesLine(self.ID)
-        self.tank_line = frame.TankLine()
-        self.title_line = frame.TitleLine(_title_of(self.ID))
-        self.say_line = frame.SayLine()
-        self.keys_row = frame.KeysLine()
-        self.body = Container(id="body")
-        self.entry = Container(id="entry")
-        self.slip_room = Container(id="slip")
-        self.sheet = Sheet()
+        super().__init__()
         self.writing = False
         self._filled = False
         self._stale = True
         self._shown_once = False
-        self._focus_before_slip: Widget | None = None
-        self._focus_before_sheet: Widget | None = None
         self._held_keys: list[events.Key] = []
         self._arrive: Callable[[], None] | None = None
 
@@ -133,42 +104,6 @@ class Place(Screen[None], inherit_bindings=False):
     def is_filled(self) -> bool:
         """Whether the body stands already."""
         return self._filled
-
-    def say(self, words: str, kind: frame.Kind = "said") -> None:
-        """Say something on row 23, plain text only: what was written, what is going on, what is wrong."""
-        if not self.say_line.asking:
-            self.say_line.say(words, kind)
-
-    def wrong(self, error: HerdbookError | str) -> None:
-        """Say what is wrong and what to do about it; the fields stay as they are."""
-        self.say(str(error), "wrong")
-
-    def ask(
-        self,
-        question: str,
-        yes: Callable[[], None],
-        *,
-        no: Callable[[], None] | None = None,
-        key: str = "enter",
-    ) -> None:
-        """Ask on row 23; Enter (or another key) is yes, Esc goes back to where the cursor was.
-
-        Args:
-            question: what is asked, in plain words.
-            yes: what to do then.
-            no: what to do on Esc, besides going back.
-            key: the key that means yes; ``y`` where a yes cannot be taken back.
-        """
-        before = (self.focused, self.say_line.words, self.say_line.kind)
-
-        def answered(then: Callable[[], None] | None) -> None:
-            self.say_line.say(before[1], before[2])
-            if before[0] is not None and before[0].is_attached:
-                self.set_focus(before[0], scroll_visible=False)
-            if then is not None:
-                then()
-
-        self.say_line.ask(question, yes=lambda: answered(yes), no=lambda: answered(no), key=key)
 
     def write(
         self,
@@ -233,34 +168,6 @@ class Place(Screen[None], inherit_bindings=False):
 
         self.home.reading.ask(self.ID, self.load, done=done, failed=failed)
 
-    def open_slip(self, slip: Widget) -> None:
-        """Let a slip rise from the bottom edge, above the say line; the place stays in view over it."""
-        if not self.slip_is_open:
-            self._focus_before_slip = self.focused
-        self.slip_room.remove_children()
-        self.entry.display = False
-        self.slip_room.display = True
-        self.slip_room.mount(slip)
-        self.call_after_refresh(self._focus_in, self.slip_room)
-
-    def close_slip(self) -> None:
-        """Take the slip away and go back to where the cursor was."""
-        if not self.slip_is_open:
-            return
-        self.slip_room.display = False
-        self.slip_room.remove_children()
-        self.entry.display = self._has_entry
-        self._focus_again(self._focus_before_slip)
-
-    @property
-    def _has_entry(self) -> bool:
-        return len(self.entry.children) > 0
-
-    @property
-    def slip_is_open(self) -> bool:
-        """Whether a slip covers the entry line."""
-        return bool(self.slip_room.display)
-
     def arrive(self, do: Callable[[], None]) -> None:
         """Do something once what the place shows is on the screen, such as going to a line."""
         if self._shown_once and not self._stale:
@@ -269,19 +176,6 @@ class Place(Screen[None], inherit_bindings=False):
             self._arrive = do
 
     # -- the frame at work --
-
-    def compose(self) -> ComposeResult:
-        """Lay out the frame; the body comes after the first painting."""
-        self.slip_room.display = False
-        yield self.places_line
-        yield self.tank_line
-        yield self.title_line
-        yield self.body
-        yield self.sheet
-        yield self.slip_room
-        yield self.entry
-        yield self.say_line
-        yield self.keys_row
 
     def on_mount(self) -> None:
         """Show keys and strip as they are known, and fill the body once the frame is on the screen."""
@@ -295,10 +189,10 @@ class Place(Screen[None], inherit_bindings=False):
         async with self.batch():
             await self.body.mount_all(compose(self, self.compose_body()))
             await self.entry.mount_all(compose(self, self.compose_entry()))
-        self.entry.display = self._has_entry and not self.slip_is_open
+        self.entry.display = self.has_entry and not self.slip_is_open
         self._filled = True
         if self.focused is None:
-            self._focus_again(None)
+            self.focus_again(None)
         kept = self.home.opening.drafts.get(self.ID)
         if kept:
             self.take_draft(kept)
@@ -313,7 +207,7 @@ class Place(Screen[None], inherit_bindings=False):
 
     def on_screen_suspend(self) -> None:
         """Take nothing half asked along to another place."""
-        self._withdraw_question()
+        self.withdraw_question()
         self.close_sheet()
 
     def outdated(self) -> None:
@@ -321,13 +215,6 @@ class Place(Screen[None], inherit_bindings=False):
         self._stale = True
         if self.is_current and self._filled:
             self.reload()
-
-    def close_sheet(self) -> None:
-        """Uncover the body."""
-        if self.sheet.is_open:
-            self.sheet.close()
-            self.body.display = True
-            self._focus_again(self._focus_before_sheet)
 
     def hold_key(self, event: events.Key) -> None:
         """Keep a key typed while the pen is out."""
@@ -341,49 +228,12 @@ class Place(Screen[None], inherit_bindings=False):
     def _set_writing(self, writing: bool) -> None:
         self.writing = writing
         if writing:
-            self._withdraw_question()
+            self.withdraw_question()
             self.say_line.say(f"Writing{self.home.signs.more}", "writing")
         self.keys_row.off(writing)
         self.set_class(writing, "-writing")
 
-    def _withdraw_question(self) -> None:
-        if self.say_line.asking:
-            self.say_line.withdraw()
-            self.say_line.say("")
-            self._focus_again(None)
-
-    def _open_sheet(
-        self,
-        title: str,
-        aside: str,
-        lines: Sequence[Text | str],
-        choices: Sequence[tuple[str, Callable[[], None]]] = (),
-    ) -> None:
-        if not self.sheet.is_open:
-            self._focus_before_sheet = self.focused
-        self.body.display = False
-        self.sheet.open(title, aside, lines, choices)
-
-    def _focus_again(self, before: Widget | None) -> None:
-        """Put the cursor back where it was; where that is gone, in the nearest thing that takes keys."""
-        if before is not None and before.is_attached and before.focusable:
-            self.set_focus(before, scroll_visible=False)
-        elif not any(self._focus_in(room) for room in (self.slip_room, self.entry, self.body)):
-            self.set_focus(None)
-
-    def _focus_in(self, room: Widget) -> bool:
-        for widget in room.query("*") if room.display else ():
-            if widget.focusable:
-                self.set_focus(widget, scroll_visible=False)
-                return True
-        return False
-
     # -- what fields and slips tell --
-
-    def on_says(self, message: Says) -> None:
-        """Say what a field or a slip asks to have said."""
-        message.stop()
-        self.say(message.text, _KINDS[message.kind])
 
     def on_field_typed(self) -> None:
         """Something was typed in a field: the draft is kept."""
@@ -431,11 +281,11 @@ class Place(Screen[None], inherit_bindings=False):
             pieces((f"   {place.press.upper():<12}", "bold"), f"{place.title}: {place.says}")
             for place in keys.PLACES
         ]
-        self._open_sheet("ALL KEYS", f"of {_title_of(self.ID) or 'this place'}, Esc closes", rows)
+        self.open_sheet("ALL KEYS", f"of {keys.title_of(self.ID) or 'this place'}, Esc closes", rows)
 
     def show_places(self) -> None:
         """List the places over the body, to be chosen with digits or Enter."""
-        self._open_sheet(
+        self.open_sheet(
             "PLACES",
             "Enter or the number goes there, Esc closes",
             (),
@@ -446,14 +296,10 @@ class Place(Screen[None], inherit_bindings=False):
         """Explain the chosen figure over the body."""
         lines = self.why()
         if lines:
-            self._open_sheet("WHY", "rule, source and entries behind it, Esc closes", lines)
+            self.open_sheet("WHY", "rule, source and entries behind it, Esc closes", lines)
         else:
             self.say("Choose a figure first; then = explains it.")
 
 
 def _goer(home: HerdbookApp, place_id: str) -> Callable[[], None]:
     return lambda: home.go(place_id)
-
-
-def _title_of(place_id: str) -> str:
-    return next((place.title for place in keys.PLACES if place.id == place_id), "")

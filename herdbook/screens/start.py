@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from herdbook.screens import environment, terminal
 
 if TYPE_CHECKING:
-    from herdbook.screens.app import Opening
+    from herdbook.screens.opening import Opening
 
 NO_TERMINAL = 2
 

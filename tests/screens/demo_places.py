@@ -14,11 +14,11 @@ from textual.app import ComposeResult
 
 from herdbook.errors import Refused
 from herdbook.screens import keys
-from herdbook.screens.app import Opening
-from herdbook.screens.frame import TankStrip
+from herdbook.screens.opening import Opening
 from herdbook.screens.parts.lines import heading, pieces
 from herdbook.screens.parts.text import Block, Painted
 from herdbook.screens.place import Place
+from herdbook.screens.strip import TankStrip
 
 PLACES = (
     keys.PlaceKey("today", "f2", "Today", "Today", "What is due.", "tests.screens.demo_places:Yard"),

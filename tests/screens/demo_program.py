@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from herdbook.screens.start import start
 
 if TYPE_CHECKING:
-    from herdbook.screens.app import Opening
+    from herdbook.screens.opening import Opening
 
 
 def make_opening() -> Opening:

@@ -9,8 +9,8 @@ import pytest
 from rich.text import Text
 
 from herdbook.errors import BookBusy
-from herdbook.screens.frame import TankStrip
 from herdbook.screens.sheet import wrapped
+from herdbook.screens.strip import TankStrip
 from tests.waiting import rows, text, until
 
 

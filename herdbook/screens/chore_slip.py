@@ -1,0 +1,181 @@
+"""A slip for any chore, made from what the chore asks for; writing it goes through the chore itself."""
+
+from __future__ import annotations
+
+import json
+import uuid
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from herdbook.chores.asking import Ask
+from herdbook.chores.ground import Ground
+from herdbook.chores.repeated import Pair, Several
+from herdbook.errors import HerdbookError, Refused, SeveralRefused
+from herdbook.screens.parts.slip import Slip
+from herdbook.screens.parts.understood import Understood
+
+if TYPE_CHECKING:
+    from herdbook.chores.doing import Chore, ChoreDraft
+
+Texts = dict[str, str | list[str]]
+FIRST, SECOND = ".first", ".second"
+"""How the two halves of a repeated pair are called on a slip; a chore takes them as `first=second`."""
+
+
+@dataclass
+class ChoreAsk:
+    """One field of a chore as a slip asks it."""
+
+    name: str
+    ask: Ask
+    ground: Ground
+    required: bool
+    repeated: bool = False
+    hint: str = ""
+    present: str = ""
+    cells: int = 0
+
+    @property
+    def label(self) -> str:
+        """The word before the field, with a capital."""
+        return self.ask.label[:1].upper() + self.ask.label[1:]
+
+    @property
+    def unit_word(self) -> str:
+        """The unit a bare number takes."""
+        return self.ask.unit_word(self.ground.units)
+
+    def understand(self, text: str) -> Understood:
+        """What was typed, read back; errors become the field's own words."""
+        value = self.ask.understand(text, self.ground)
+        shown = self.ask.shown(value, self.ground)
+        doubt = self.ask.doubt(value, self.ground)
+        return Understood(value=value if value is not None else "", shown="" if shown == text else shown, ask=doubt)
+
+    def choices(self) -> Sequence[str] | None:
+        """Names or words to pick from."""
+        return self.ask.choices(self.ground)
+
+
+def asks_of(chore: Chore, ground: Ground, *, only: Sequence[str] = ()) -> list[ChoreAsk]:
+    """The questions of a chore, in the order it names them or in the order of `only`."""
+    asks = chore.draft.asks()
+    found: list[ChoreAsk] = []
+    for name in only or asks:
+        ask, required = asks[name], chore.draft.required(name)
+        if isinstance(ask, Several) and isinstance(ask.each, Pair):
+            pair = ask.each
+            found.append(ChoreAsk(name + FIRST, pair.first, ground, required, repeated=True))
+            found.append(ChoreAsk(name + SECOND, pair.second, ground, required, repeated=True))
+        elif isinstance(ask, Several):
+            found.append(ChoreAsk(name, ask.each, ground, required, repeated=True))
+        else:
+            found.append(ChoreAsk(name, ask, ground, required, hint=ask.help))
+    return found
+
+
+def to_slip(texts: Mapping[str, str | Sequence[str]], chore: Chore) -> Texts:
+    """Texts of a chore as a slip holds them: pairs in two columns."""
+    asks, found = chore.draft.asks(), Texts()
+    for name, text in texts.items():
+        ask = asks.get(name)
+        if isinstance(ask, Several) and isinstance(ask.each, Pair):
+            pairs = [one.partition("=") for one in ([text] if isinstance(text, str) else text)]
+            found[name + FIRST] = [first for first, _, _ in pairs]
+            found[name + SECOND] = [second for _, _, second in pairs]
+        else:
+            found[name] = text if isinstance(text, str) else list(text)
+    return found
+
+
+def from_slip(texts: Mapping[str, str | Sequence[str]]) -> Texts:
+    """Texts of a slip as the chore takes them: two columns joined to pairs."""
+    found = Texts()
+    for name, text in texts.items():
+        if name.endswith(FIRST):
+            whole = name.removesuffix(FIRST)
+            pairs = zip(text, texts.get(whole + SECOND, ()), strict=False)
+            found[whole] = [f"{first}={second}" for first, second in pairs if first.strip() or second.strip()]
+        elif not name.endswith(SECOND):
+            found[name] = text if isinstance(text, str) else list(text)
+    return found
+
+
+def texts_of_entry(chore: Chore, asked: str, ground: Ground) -> Texts:
+    """What an entry was asked with, as texts that give it back when typed; for correcting it."""
+    draft: ChoreDraft = chore.draft.model_validate(json.loads(asked))
+    found = Texts()
+    for name, ask in chore.draft.asks().items():
+        value = getattr(draft, name)
+        if value is None or value == "" or value == []:
+            continue
+        if isinstance(ask, Several):
+            found[name] = [ask.each.typed_again(one, ground) for one in value]
+        else:
+            found[name] = ask.typed_again(value, ground)
+    return found
+
+
+@dataclass
+class Form:
+    """An open slip: which chore it is for, what it corrects, and the request that makes a retry safe."""
+
+    chore: str
+    corrects: int | None = None
+    request: str = field(default_factory=lambda: uuid.uuid4().hex)
+    fixed: Texts = field(default_factory=dict)
+
+    def as_draft(self, texts: Mapping[str, Any]) -> dict[str, str]:
+        """The form as it is kept over a cut line."""
+        corrects = "" if self.corrects is None else str(self.corrects)
+        return {
+            "chore": self.chore,
+            "corrects": corrects,
+            "request": self.request,
+            "fixed": json.dumps(self.fixed),
+            "texts": json.dumps(dict(texts)),
+        }
+
+    @classmethod
+    def from_draft(cls, draft: Mapping[str, str]) -> tuple[Form, Texts]:
+        """The form and its texts as they were kept."""
+        corrects = int(draft["corrects"]) if draft.get("corrects") else None
+        form = cls(draft["chore"], corrects, draft["request"], json.loads(draft.get("fixed") or "{}"))
+        return form, json.loads(draft["texts"])
+
+
+class ChoreSlip(Slip):
+    """A slip that knows its form."""
+
+    def __init__(
+        self,
+        form: Form,
+        chore: Chore,
+        ground: Ground,
+        *,
+        texts: Mapping[str, str | Sequence[str]] | None = None,
+        only: Sequence[str] = (),
+    ) -> None:
+        self.form = form
+        self._chore = chore
+        title = f"{chore.title[:1].upper()}{chore.title[1:]}"
+        title += f", corrects entry {form.corrects}" if form.corrects is not None else ""
+        super().__init__(title, asks_of(chore, ground, only=only), texts=to_slip(texts or {}, chore))
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether anything is typed that would be lost."""
+        return any(bool(text) for text in self.texts.values())
+
+    def refused(self, error: HerdbookError) -> None:
+        """Give the slip back after the chore refused, with the cursor in the field that is wrong."""
+        fault = error.faults[0] if isinstance(error, SeveralRefused) else error
+        name = self._name_of(fault.field) if isinstance(fault, Refused) else ""
+        self.not_written(str(error), name=name)
+
+    def _name_of(self, label: str) -> str:
+        for name, ask in self._chore.draft.asks().items():
+            if label in (name, ask.label) or label.startswith(f"{ask.label} "):
+                return name + FIRST if isinstance(ask, Several) and isinstance(ask.each, Pair) else name
+        return ""

@@ -1,0 +1,119 @@
+"""What all places share: the book, who is at the keyboard, the clock, and one way to look and to write."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from herdbook.chores.ground import Ground
+from herdbook.clock import Now, utc_now
+
+if TYPE_CHECKING:
+    from herdbook.book.writing import Book
+    from herdbook.chores.doing import Chore
+
+
+@dataclass(slots=True)
+class Desk:
+    """One person's seat at one book.
+
+    Args:
+        path: the book's file.
+        person: who is at the keyboard; 0 for someone who only looks.
+        name: their name.
+        roles: what they may do.
+        now: the clock.
+    """
+
+    path: Path
+    person: int
+    name: str
+    roles: frozenset[str]
+    now: Now = utc_now
+    _book: Book | None = field(default=None, repr=False)
+
+    @property
+    def now_s(self) -> int:
+        """The instant it is, UTC seconds."""
+        return int(self.now().timestamp())
+
+    def open_look(self) -> Look:
+        """Open the book for reading; called once, in the reading thread."""
+        return Look(self)
+
+    def write(
+        self,
+        chore_name: str,
+        texts: Mapping[str, str | Sequence[str]],
+        *,
+        request: str,
+        corrects: int | None = None,
+    ) -> str:
+        """Understand texts and do a chore; in the writing thread.
+
+        Returns:
+            What was written, in words.
+
+        Raises:
+            HerdbookError: refused; nothing was written.
+        """
+        from herdbook.book.opening import reading
+        from herdbook.book.reading.farm import farm
+        from herdbook.book.writing import Book
+        from herdbook.chores.doing import Who, find_chore, ground_of, understand
+
+        if self._book is None:
+            self._book = Book(self.path)
+        chore = find_chore(chore_name)
+        with reading(self.path) as connection:
+            ground = ground_of(connection, farm(connection), self.now_s)
+        draft = understand(chore, texts, ground)
+        who = Who(self.person, self.name, self.roles)
+        written = chore(self._book, draft, by=who, now=self.now, request=request, corrects=corrects)
+        return written.said
+
+    def chore(self, name: str) -> Chore:
+        """A chore by name; brings in what writing needs, so the first call takes a moment."""
+        from herdbook.chores.doing import find_chore
+
+        return find_chore(name)
+
+
+class Look:
+    """A book open for reading, kept by the reading thread."""
+
+    def __init__(self, desk: Desk) -> None:
+        from herdbook.book.opening import connect, ready
+
+        ready(desk.path)
+        self._desk = desk
+        self._connection = connect(desk.path, "ro")
+        self._connection.row_factory = sqlite3.Row
+
+    @contextmanager
+    def at_once(self) -> Iterator[tuple[Any, Ground]]:
+        """One consistent moment of the book, and the ground typed text stands on at it."""
+        from herdbook.book.opening import plain_words
+        from herdbook.reports.catalogue import ground_for_reading
+
+        with plain_words(self._desk.path):
+            self._connection.execute("BEGIN")
+            try:
+                yield self._connection, ground_for_reading(self._connection, self._desk.now_s)
+            finally:
+                self._connection.execute("COMMIT")
+
+    def version(self) -> int:
+        """A number that changes when another connection has written."""
+        from herdbook.book.opening import plain_words
+
+        with plain_words(self._desk.path):
+            return int(self._connection.execute("PRAGMA data_version").fetchone()[0])
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._connection.close()

@@ -23,6 +23,9 @@ _STILL_S = (
 _HORIZON_S = 48 * 3600  # no milk stays longer; a forecast beyond is a line drawn too far
 _FULL_FIT = 120  # readings used at most; a logger's minute readings are thinned evenly beyond that
 _STEPS_mC = ((1800, 32000, 1000), (1000, 0, 1000), (1800, 32000, 100), (1000, 0, 100))
+_SHORTEST_TAU_S = (
+    300  # no tank cools faster; a shorter one is stirring, or rounding of readings close together
+)
 _COLDEST_COOLANT_mC = -15_000  # an asymptote below any coolant in use means that the curve is a line
 
 
@@ -187,7 +190,9 @@ def _by_curve(points: Sequence[Reading], limit_mC: int, slope: float) -> Estimat
     if len(points) < 3 or _line(points).rms <= step / 2:
         return None
     curve = _curve(points)
-    if curve is None or curve.coolant < _COLDEST_COOLANT_mC or curve.rms > _line(points).rms / 2:
+    if curve is None or curve.coolant < _COLDEST_COOLANT_mC or curve.tau < _SHORTEST_TAU_S:
+        return None
+    if curve.rms > _line(points).rms / 2:
         return None
     coolant, used = round(curve.coolant), len(points)
     if curve.coolant >= limit_mC:

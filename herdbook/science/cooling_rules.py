@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from functools import cache
-from importlib.resources import files
 from types import MappingProxyType
 from typing import Any, Literal, get_args
 
 from herdbook.science.limits_compare import UNITS, Limit
+from herdbook.science.tables_as_published import FOLDER
 
 Clock = Literal[
     "start of first milking",
@@ -132,8 +132,7 @@ def default_cooling_rule() -> CoolingRule:
 
 @cache
 def _table() -> dict[str, Any]:
-    text = files("herdbook.science").joinpath("tables", "cooling_rules.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text, parse_float=Decimal)
+    return tomllib.loads((FOLDER / "cooling_rules.toml").read_text(encoding="utf-8"), parse_float=Decimal)
 
 
 def _rule(row: dict[str, Any]) -> CoolingRule:

@@ -3,6 +3,7 @@
 # ruff: noqa: N815  the unit keeps its capital: mC is a thousandth of a degree Celsius
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -157,6 +158,7 @@ def _turns(
         (item for item in milkings if item.started_s <= now_s), key=lambda m: (m.started_s, m.key)
     )
     known = sorted((item for item in readings if item.at_s <= now_s), key=lambda item: (item.at_s, item.key))
+    times = [item.at_s for item in known]
     for index, milking in enumerate(started):
         follower = started[index + 1] if index + 1 < len(started) else None
         ended_s = milking.ended_s if milking.ended_s is not None and milking.ended_s <= now_s else None
@@ -165,8 +167,8 @@ def _turns(
             cuts.append((follower.started_s, "the next milking began"))
         until_s, cut_by = min(cuts) if cuts else (None, "")
         # A reading at the very start of a milking is of the milk already there: it belongs to the one before.
-        after_s = milking.started_s if index else milking.started_s - 1
-        mine = tuple(r for r in known if after_s < r.at_s and (until_s is None or r.at_s <= until_s))
+        begin = (bisect_right if index else bisect_left)(times, milking.started_s)
+        mine = tuple(known[begin : len(known) if until_s is None else bisect_right(times, until_s)])
         yield _Turn(milking, ended_s, until_s, cut_by, mine, now_s)
 
 
@@ -207,7 +209,9 @@ def _judge_deadline(clause: Clause, turn: _Turn, deadline_s: int | None) -> Verd
         verdict = replace(verdict, expected=reach_estimate(cooled, clause.limit.mC, turn.now_s))
     if deadline_s is None or turn.now_s <= deadline_s:
         return replace(
-            verdict, state="open", why="the time still runs" if deadline_s else "the text gives no hours"
+            verdict,
+            state="open",
+            why="the time still runs" if deadline_s is not None else "the text gives no hours",
         )
     return _judge_passed(verdict, turn, cooled, deadline_s)
 
@@ -277,7 +281,7 @@ def _holds_from_s(clause: Clause, turn: _Turn, deadlines: Sequence[tuple[Clause,
     known = [deadline for deadline in ends if deadline is not None]
     if len(known) < len(ends) or not known:
         return None
-    return max(known) if clause.clock == "after cooling" else min(known)
+    return min(known)
 
 
 def _judge_never_above(clause: Clause, turn: _Turn, from_s: int | None) -> Verdict | None:

@@ -64,7 +64,7 @@ def class_price(skim: Decimal, butterfat: Decimal) -> Decimal:
     subject=SUBJECT,
     formula="butterfat = (butter - allowance) * yield, to 4 places",
     unit="dollar/lb",
-    source=("ORDER-FORMULAS", "FORMULAS2000", "A00835"),
+    source=("ORDER-FORMULAS", "FORMULAS2000", "LANCASTER2000", "A00835"),
     arguments={"butter": _per_lb("butter price"), "formula_set": FORMULA_SET},
     check=(
         Check({"butter": 1.2725, "formula_set": "2000"}, 1.4128, 5e-5, "announced, June 2000"),
@@ -127,7 +127,7 @@ def protein_price(*, cheese: float, butterfat: float, formula_set: str) -> float
     subject=SUBJECT,
     formula="other solids = (dry_whey - allowance) * yield, to 4 places",
     unit="dollar/lb",
-    source=("ORDER-FORMULAS", "FORMULAS2000", "A00835"),
+    source=("ORDER-FORMULAS", "FORMULAS2000", "LANCASTER2000", "A00835"),
     arguments={"dry_whey": _per_lb("dry whey price"), "formula_set": FORMULA_SET},
     check=(
         Check({"dry_whey": 0.1794, "formula_set": "2000"}, 0.0438, 5e-5, "announced, June 2000"),
@@ -296,7 +296,7 @@ def cell_count_rate(*, cheese: float) -> float:
         Check(
             {"cells": 250_000, "rate": 0.000625}, 0.05 / 0.8, 1e-9, "cheese 1.25: 5 cents a day from 80 lb"
         ),
-        Check({"cells": 250_000, "rate": 0.001}, 0.08 / 0.8, 0.005, "cheese 2.00: 8 cents a day from 80 lb"),
+        Check({"cells": 250_000, "rate": 0.001}, 0.08 / 0.8, 1e-9, "cheese 2.00: 8 cents a day from 80 lb"),
     ),
     notes="Below nought for more than 350,000 cells.",
 )

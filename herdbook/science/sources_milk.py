@@ -134,6 +134,13 @@ GROWTH = {
     ),
 }
 
+# Tables whose rows each name their own text
+TABLES = {
+    "NAMED-IN-TABLE": Source(
+        "Herdbook", "Texts named row by row in the table itself", note="See the source of each row."
+    ),
+}
+
 # Stick, chart and weight
 MEASURING = {
     "MARYLAND3405": Source(
@@ -167,11 +174,6 @@ QUALITY = {
         "Standards for grade A milk, Table 1",
         place="Admin. Code 420-3-16-.08",
         note="Repeats the federal model ordinance.",
-    ),
-    "ALABAMA-APPE": Source(
-        "State of Alabama",
-        "Examples of 3-out-of-5 compliance enforcement, Table 11",
-        place="Admin. Code ch. 420-3-16, App. E",
     ),
     "EU853": Source(
         "European Union",
@@ -208,13 +210,6 @@ QUALITY = {
     ),
     "HORTVET-OLDER": Source("Author not known", "Older conversion of Hortvet degrees", read="memory"),
     "ANALYSER": Source("Milk analyser handbook", "Added water from the freezing point"),
-    "MISSOURI80": Source(
-        "State of Missouri",
-        "State milk board, freezing point of producer milk",
-        "2019",
-        "2 CSR 80-2.190",
-        note="Follows the ordinance of 2019. The limit is printed as degrees and means degrees Hortvet.",
-    ),
 }
 
 # Being paid
@@ -267,4 +262,4 @@ MONEY = {
     ),
 }
 
-MILK: dict[str, Source] = {**HEAT, **GROWTH, **MEASURING, **QUALITY, **MONEY}
+MILK: dict[str, Source] = {**HEAT, **GROWTH, **TABLES, **MEASURING, **QUALITY, **MONEY}

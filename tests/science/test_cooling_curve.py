@@ -210,3 +210,9 @@ def test_a_simulated_tank_with_noise_is_forecast_early_enough():
 def test_reaching_the_limit_at_the_deadline_is_in_time():
     assert not too_slow(Estimate(100, "line", ""), 100)
     assert too_slow(Estimate(101, "line", ""), 100)
+
+
+def test_two_readings_a_minute_apart_may_be_equal_without_the_cooling_having_stopped():
+    found = reach_estimate(readings((0, 60), (29, 54.1), (30, 54.1)), F45, 1800)
+    assert found.how == "line"
+    assert found.at_s == pytest.approx(15 / 6 * 1800, rel=0.05)

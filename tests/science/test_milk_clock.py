@@ -426,3 +426,17 @@ def test_the_exact_1_h_plus_1_h_pace_meets_the_older_standard():
     found = verdicts([first("06:00", "07:00")], readings, "09:30", cooling_rules()["3a-1961"])
     assert [found[1, key].state for key in ("first-50", "first-40")] == ["met", "met"]
     assert [found[1, key].margin_s for key in ("first-50", "first-40")] == [0, 0]
+
+
+def test_between_the_two_hour_and_the_four_hour_deadline_first_milk_is_no_blend_yet():
+    """45 °F was due 09:00 and missed; the same text lets this milk be above 50 °F until 10:00."""
+    found = verdicts([first("06:00", "07:00")], degF(t0900=56, t0930=52), "09:40")
+    assert found[1, "each-45"].state == "missed"
+    assert found[1, "blend-50"].state == "waiting"
+    assert found[1, "first-50"].state == "open"
+
+
+def test_ten_minutes_above_the_canadian_blend_limit_are_not_fifteen():
+    readings = degC(t1735=9.0, t1745=10.4, t1755=10.3, t1758=9.9)
+    found = verdicts([later("17:30", "18:20")], readings, "18:21", cooling_rules()["canada-quality"])
+    assert found[2, "blend-10C"].state == "open"

@@ -13,6 +13,7 @@ from herdbook.science.milk_properties import GAL_L, milk_volume_gal, milk_weight
 from herdbook.science.plate_cooler import plate_cooler, pre_cooled_percent
 from herdbook.science.registry import rule
 from herdbook.science.tank_blend import blend_degC, blend_heat, equal_milkings_blend_degC, warmest_let_in_degC
+from herdbook.science.tank_insulation import insulation_passes, rise_in_4_h_degC
 
 warmth = st.floats(0, 45)
 kg = st.floats(1, 30_000)
@@ -157,3 +158,19 @@ def test_the_warm_density_line_is_refused_where_it_was_not_measured():
     assert math.isfinite(
         rule("milk-density-warm").compute(known_density=1.03, known_at=20, temperature=30).value
     )
+
+
+@pytest.mark.parametrize(
+    ("kelvin", "celsius", "fahrenheit"),
+    [(277.3, 4.15, 39.47), (286.8, 13.65, 56.57), (277.4, 4.25, 39.65), (281.9, 8.75, 47.75)],
+)
+def test_the_measured_tank_of_2006_in_degrees(kelvin, celsius, fahrenheit):
+    """Basiouny & Abdallah, Misr J. Agric. Eng. 24(4):956-977, in kelvin."""
+    assert constants.convert_temperature(kelvin, "K", "C") == pytest.approx(celsius, abs=0.01)
+    assert constants.convert_temperature(kelvin, "K", "F") == pytest.approx(fahrenheit, abs=0.01)
+
+
+@pytest.mark.parametrize(("end", "passes"), [(4.9, True), (5.0, True), (5.01, False)])
+def test_a_full_tank_may_warm_by_one_degree_in_four_hours(end, passes):
+    """AS 1187:1996, insulation clause."""
+    assert insulation_passes(rise=rise_in_4_h_degC(start=4.0, end=end, hours=4)) is passes

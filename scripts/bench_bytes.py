@@ -108,7 +108,7 @@ def _program(folder: Path, options: argparse.Namespace) -> list[str]:
     if options.frame_only:
         return [sys.executable, "-m", "tests.screens.demo_program", str(book), str(folder / "drafts.json")]
     if not book.exists():
-        command = [sys.executable, "-m", "herdbook", "demo", "--into", str(book), "--no-open"]
+        command = [sys.executable, "-m", "herdbook", "--book", str(book), "demo", "--no-open"]
         subprocess.run(command, check=True, cwd=ROOT, stdout=subprocess.DEVNULL)
     return [sys.executable, "-m", "herdbook", "--book", str(book)]
 

@@ -138,7 +138,7 @@ def _program(folder: Path, options: argparse.Namespace) -> tuple[Path, list[str]
             str(folder / "drafts.json"),
         ]
     if not book.exists():
-        command = [sys.executable, "-m", "herdbook", "demo", "--into", str(book), "--no-open"]
+        command = [sys.executable, "-m", "herdbook", "--book", str(book), "demo", "--no-open"]
         subprocess.run(command, check=True, cwd=ROOT, stdout=subprocess.DEVNULL)
     return book, [sys.executable, "-m", "herdbook", "--book", str(book)]
 

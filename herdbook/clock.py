@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
@@ -14,9 +14,14 @@ from herdbook.plain import plain
 
 Now = Callable[[], datetime]
 
-MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+MONTHS = (
+    "january", "february", "march", "april", "may", "june",
+    "july", "august", "september", "october", "november", "december",
+)  # fmt: skip
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+LONGEST_TYPED = 40
 _EARLIEST, _LATEST = date(1990, 1, 1), date(2200, 1, 1)
+_EARLIEST_S, _LATEST_S = 631_152_000, 7_258_118_400  # the same in UTC seconds
 
 
 def utc_now() -> datetime:
@@ -35,7 +40,9 @@ def zone(name: str) -> ZoneInfo:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         raise Refused(
-            f"{plain(name)!r} is not a time zone.", remedy="Use a name such as America/Chicago.", field="time zone"
+            f"{plain(name)!r} is not a time zone.",
+            remedy="Use a name such as America/Chicago.",
+            field="time zone",
         ) from None
 
 
@@ -56,13 +63,31 @@ class FarmClock:
         return datetime.fromtimestamp(instant_s, zone(self.zone_name))
 
     def farm_day(self, instant_s: int) -> date:
-        """The farm day an instant belongs to."""
-        return (self.local(instant_s) - timedelta(minutes=self.day_start_min)).date()
+        """The farm day an instant belongs to: the one that began last."""
+        day = (self.local(instant_s) - timedelta(minutes=self.day_start_min)).date()
+        if not self.day_start_min:
+            return day
+        # the walls' clock alone errs in the nights the clocks change
+        if instant_s >= self.day_starts(day + timedelta(days=1)):
+            return day + timedelta(days=1)
+        return day if instant_s >= self.day_starts(day) else day - timedelta(days=1)
 
     def day_starts(self, day: date) -> int:
-        """The instant (UTC seconds) at which a farm day begins."""
+        """The instant (UTC seconds) at which a farm day begins.
+
+        When the clocks go back over that time, the first of the two; when they go forward over it, the instant
+        they do.
+        """
         hour, minute = divmod(self.day_start_min, 60)
-        return self.instant(day, hour, minute)
+        wall = datetime(day.year, day.month, day.day, hour, minute, tzinfo=zone(self.zone_name))
+        before, after = int(wall.replace(fold=1).timestamp()), int(wall.timestamp())
+        if self.local(after).replace(tzinfo=None) == wall.replace(tzinfo=None):
+            return after
+        offset = self.local(before).utcoffset()
+        while after - before > 1:
+            middle = (before + after) // 2
+            before, after = (middle, after) if self.local(middle).utcoffset() == offset else (before, middle)
+        return after
 
     def instant(self, day: date, hour: int, minute: int, *, later: bool = False) -> int:
         """UTC seconds of a wall-clock time; `later` picks the second of a doubled autumn hour.
@@ -70,7 +95,9 @@ class FarmClock:
         Raises:
             Refused: the spring hour that no clock shows.
         """
-        wall = datetime(day.year, day.month, day.day, hour, minute, tzinfo=zone(self.zone_name), fold=int(later))
+        wall = datetime(
+            day.year, day.month, day.day, hour, minute, tzinfo=zone(self.zone_name), fold=int(later)
+        )
         instant = int(wall.timestamp())
         back = self.local(instant)
         if (back.hour, back.minute) != (hour, minute):
@@ -115,11 +142,13 @@ def parse_day(text: str, *, today: date, field: str = "day") -> date:
     Raises:
         Refused: not a day, or one no farm book can mean.
     """
-    shown = plain(text, longest=40).lower()
-    day = _day(shown, today)
+    shown = plain(text, longest=LONGEST_TYPED + 1).lower()
+    day = _day(shown, today) if len(shown) <= LONGEST_TYPED else None
     if day is None or not _EARLIEST <= day < _LATEST:
         raise Refused(
-            f"{field}: {shown!r} is not a day.", remedy=f"Type today, -1, mon, 3 mar or {today.isoformat()}.", field=field
+            f"{field}: {shown!r} is not a day.",
+            remedy=f"Type today, -1, mon, 3 mar or {today.isoformat()}.",
+            field=field,
         )
     return day
 
@@ -134,11 +163,11 @@ def _day(text: str, today: date) -> date | None:
             return today + timedelta(days=int(text.replace("−", "-")))
         if re.fullmatch(r"[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}", text):
             return date(*map(int, text.split("-")))
-        if text[:3] in WEEKDAYS and text.isalpha():
-            return today - timedelta(days=(today.weekday() - WEEKDAYS.index(text[:3])) % 7)
+        if (weekday := _place(text, WEEKDAYS)) is not None:
+            return today - timedelta(days=(today.weekday() - weekday) % 7)
         named = re.fullmatch(r"([0-9]{1,2})[ .]*([a-z]{3,9})\.?(?: ([0-9]{4}))?", text)
-        if named and named[2][:3] in MONTHS:
-            month = MONTHS.index(named[2][:3]) + 1
+        if named and (place := _place(named[2], MONTHS)) is not None:
+            month = place + 1
             if named[3]:
                 return date(int(named[3]), month, int(named[1]))
             return _newest(today, lambda year: date(year, month, int(named[1])))
@@ -147,6 +176,12 @@ def _day(text: str, today: date) -> date | None:
     except (ValueError, OverflowError):
         return None
     return None
+
+
+def _place(typed: str, names: Sequence[str]) -> int | None:
+    """Where in `names` the one lies that was typed in full or by its first three letters or more."""
+    fitting = [place for place, name in enumerate(names) if len(typed) >= 3 and name.startswith(typed)]
+    return fitting[0] if fitting else None
 
 
 def _newest(today: date, made: Callable[[int], date]) -> date:
@@ -175,15 +210,19 @@ def parse_moment(text: str, *, clock: FarmClock, now_s: int, field: str = "time"
     Raises:
         Refused: not a time; the sentence says what was expected.
     """
-    shown = plain(text, longest=40)
+    shown = plain(text, longest=LONGEST_TYPED + 1)
     lowered = shown.lower()
     today = clock.local(now_s).date()
+    if len(shown) > LONGEST_TYPED:
+        raise _not_a_time(shown, today, field)
     if lowered in ("", "now"):
         return now_s
     if re.fullmatch(r"[-−][0-9]{1,4}", lowered):
         return now_s - 60 * int(lowered[1:])
     exact = _iso_instant(shown)
     if exact is not None:
+        if not _EARLIEST_S <= exact < _LATEST_S:
+            raise _not_a_time(shown, today, field)
         return exact
     head, _, tail = lowered.rpartition(" ")
     if not head and "t" in lowered[8:12]:
@@ -199,7 +238,9 @@ def parse_moment(text: str, *, clock: FarmClock, now_s: int, field: str = "time"
 
 
 def _iso_instant(text: str) -> int | None:
-    if not re.match(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ]", text) or not re.search(r"(Z|[+-][0-9]{2}:?[0-9]{2})$", text[11:]):
+    if not re.match(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ]", text) or not re.search(
+        r"(Z|[+-][0-9]{2}:?[0-9]{2})$", text[11:]
+    ):
         return None
     try:
         parsed = datetime.fromisoformat(text)

@@ -52,19 +52,29 @@ def read_settings(path: Path | None = None) -> Settings:
     except FileNotFoundError:
         return Settings()
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise Refused(f"The settings file {path} cannot be read: {error}.", remedy="Mend or remove it.") from None
+        raise Refused(
+            f"The settings file {path} cannot be read: {error}.", remedy="Mend or remove it."
+        ) from None
     known = {field.name: field for field in fields(Settings)}
     for name, value in found.items():
         if name not in known:
-            raise Refused(f"{path}: {name!r} is not a setting.", remedy=f"Known: {', '.join(known)}.", field=name)
+            raise Refused(
+                f"{path}: {name!r} is not a setting.", remedy=f"Known: {', '.join(known)}.", field=name
+            )
         if type(value) is not type(known[name].default):
-            raise Refused(f"{path}: {name} cannot be {value!r}.", remedy="See `herdbook manual settings`.", field=name)
+            raise Refused(
+                f"{path}: {name} cannot be {value!r}.", remedy="See `herdbook manual settings`.", field=name
+            )
         if name in CHOICES and value not in CHOICES[name]:
-            raise Refused(f"{path}: {name} cannot be {value!r}.", remedy=f"Use {' or '.join(CHOICES[name])}.", field=name)
+            raise Refused(
+                f"{path}: {name} cannot be {value!r}.",
+                remedy=f"Use {' or '.join(CHOICES[name])}.",
+                field=name,
+            )
     return Settings(**found)
 
 
 def book_path(given: str | None, settings: Settings) -> Path:
-    """Where the book lies: as given, else the HERDBOOK_BOOK variable, else the settings, else the data folder."""
+    """Where the book lies: as given, else by HERDBOOK_BOOK, else by the settings, else in the data folder."""
     named = given or os.environ.get(BOOK_VARIABLE) or settings.book
     return Path(named).expanduser() if named else platformdirs.user_data_path(APP) / "farm.book"

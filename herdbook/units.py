@@ -163,7 +163,7 @@ def parse_number(text: str, *, decimal: str = ".") -> Fraction:
     mixed = _MIXED.fullmatch(body)
     if mixed:
         over, under = int(mixed["over"]), int(mixed["under"])
-        if under == 0 or over >= under > 1 and mixed["whole"]:
+        if under == 0 or (over >= under > 1 and mixed["whole"]):
             raise ValueError(text)
         return sign * (int(mixed["whole"] or 0) + Fraction(over, under))
     return sign * _decimal_number(body, decimal)
@@ -205,14 +205,14 @@ def parse(text: str, *, dimension: str, default: str, decimal: str = ".", field:
     Raises:
         Refused: with a sentence that says what was expected.
     """
-    shown = plain(text, longest=LONGEST_TYPED)
+    shown = plain(text, longest=LONGEST_TYPED + 1)
     what, example = WHAT_IS_MEASURED[dimension]
     label = f"{field}: " if field else ""
     if not shown:
         raise Refused(f"{label}nothing was typed.", remedy=f"Type {what} such as {example}.", field=field)
     match = _NUMBER_THEN_UNIT.fullmatch(shown)
     try:
-        if match is None or len(text) > LONGEST_TYPED * 2:
+        if match is None or len(shown) > LONGEST_TYPED:  # never half of what was typed
             raise ValueError(shown)
         value = parse_number(match["number"], decimal=decimal)
     except ValueError:
@@ -224,7 +224,7 @@ def parse(text: str, *, dimension: str, default: str, decimal: str = ".", field:
 
 def _understood_unit(spelled: str, dimension: str, label: str, field: str) -> Unit:
     spelled = spelled.strip().rstrip(".").lower()
-    what, example = WHAT_IS_MEASURED[dimension]
+    what, _ = WHAT_IS_MEASURED[dimension]
     found = _BY_SPELLING.get(spelled)
     if found is not None and found.dimension == dimension:
         return found

@@ -1,11 +1,11 @@
-"""Opening a book: for reading by plain sqlite3, for writing by SQLModel's engine; anything else is left untouched."""
+"""Opening a book: for reading by plain sqlite3, for writing by SQLModel's engine; other files stay untouched."""
 
 from __future__ import annotations
 
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -55,19 +55,7 @@ def look_at(path: Path) -> int:
         NotABook: not a herdbook, or one a newer program made.
         DamagedBook: a herdbook that SQLite cannot read.
     """
-    if not path.exists():
-        raise NoBook(
-            f"There is no book at {path}.", remedy="Start one with `herdbook new`, or name it with --book."
-        )
-    if not path.is_file():
-        raise NotABook(f"{path} is not a file.", remedy="Name a book with --book.")
-    try:
-        with path.open("rb") as file:
-            header = file.read(100)
-    except OSError as error:
-        raise NotABook(
-            f"{path} cannot be read: {error.strerror}.", remedy="Check who owns the file."
-        ) from None
+    header = _header(path)
     if not header.startswith(_SQLITE_HEADER) or int.from_bytes(header[68:72], "big") != APPLICATION_ID:
         raise NotABook(
             f"{path} is not a herdbook; it was left untouched.", remedy="Name the right file with --book."
@@ -76,21 +64,32 @@ def look_at(path: Path) -> int:
         with closing(sqlite3.connect(_address(path, "ro"), uri=True)) as connection:
             version = version_of(connection)
     except sqlite3.DatabaseError as error:
-        raise _damaged(path, error) from None
+        raise in_plain_words(path, error) from None
     if version > NEWEST:
         raise NotABook(
-            f"{path} was written by a newer herdbook (version {version} of the book, this program knows {NEWEST}); "
-            "it was left untouched.",
+            f"{path} was written by a newer herdbook (version {version} of the book, this program knows "
+            f"{NEWEST}); it was left untouched.",
             remedy="Update herdbook on this computer.",
         )
     return version
 
 
-def _damaged(path: Path, error: sqlite3.Error) -> DamagedBook:
-    return DamagedBook(
-        f"{path} is a herdbook but cannot be read: {error}.",
-        remedy="Do not write to it. Run `herdbook check`, and bring back the newest copy.",
-    )
+def _header(path: Path) -> bytes:
+    """The first bytes of a regular file; a pipe or a device would never end."""
+    try:
+        if not path.exists():
+            raise NoBook(
+                f"There is no book at {path}.",
+                remedy="Start one with `herdbook new`, or name it with --book.",
+            )
+        if not path.is_file():
+            raise NotABook(f"{path} is not a file.", remedy="Name a book with --book.")
+        with path.open("rb") as file:
+            return file.read(100)
+    except OSError as error:
+        raise NotABook(
+            f"{path} cannot be read: {error.strerror}.", remedy="Check who owns the file."
+        ) from None
 
 
 def new_book(path: Path) -> None:
@@ -99,34 +98,38 @@ def new_book(path: Path) -> None:
     Raises:
         ChoreRefused: something is already there, or the folder cannot be written.
     """
-    if path.exists():
-        raise ChoreRefused(
-            f"{path} already exists; it was left untouched.", remedy="Choose another name for the new book."
-        )
+    half_made = path.with_name(f".{path.name}.{os.getpid()}.new")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        half_made = path.with_name(f".{path.name}.{os.getpid()}.new")
+        if path.exists():
+            raise FileExistsError
         half_made.unlink(missing_ok=True)
         with closing(connect(half_made, "rwc")) as connection:
             connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
             bring_up_to_date(connection)
             connection.execute("PRAGMA journal_mode = WAL")
-        os.link(half_made, path)  # fails if someone else made it meanwhile, unlike rename
-        half_made.unlink()
+        _give_name(half_made, path)
     except FileExistsError:
-        half_made.unlink(missing_ok=True)
         raise ChoreRefused(
-            f"{path} already exists; it was left untouched.", remedy="Choose another name."
+            f"{path} already exists; it was left untouched.", remedy="Choose another name for the new book."
         ) from None
-    except OSError as error:
-        raise _not_made(path, error.strerror or str(error)) from None
-    except sqlite3.OperationalError as error:
-        if not (error.sqlite_errorname or "").startswith(_FOLDER_FAULTS):
-            raise
-        raise _not_made(path, str(error)) from None
+    except (OSError, sqlite3.OperationalError) as error:
+        raise _not_made(path, getattr(error, "strerror", "") or str(error)) from None
+    finally:
+        with suppress(OSError):
+            half_made.unlink(missing_ok=True)
 
 
-_FOLDER_FAULTS = ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_FULL", "SQLITE_IOERR", "SQLITE_PERM")
+def _give_name(made: Path, path: Path) -> None:
+    """Name the finished file; fails if someone else made one meanwhile, which renaming would not."""
+    try:
+        os.link(made, path)
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without links, such as a memory stick's
+        with path.open("xb"):
+            pass
+        made.replace(path)
 
 
 def _not_made(path: Path, why: str) -> ChoreRefused:
@@ -137,12 +140,12 @@ def _not_made(path: Path, why: str) -> ChoreRefused:
 
 
 def ready(path: Path) -> None:
-    """See that the book is one this program can work in, bringing an older one up to date behind a checked copy."""
+    """See that the book is one this program can work in; an older one is brought up to date behind a copy."""
     version = look_at(path)
     if version == NEWEST:
         return
     copy_aside(path, f"before-version-{NEWEST}")
-    with closing(connect(path)) as connection:
+    with plain_words(path), closing(connect(path)) as connection:
         bring_up_to_date(connection)
 
 
@@ -153,13 +156,14 @@ def copy_aside(path: Path, why: str) -> Path:
         ChoreRefused: the copy could not be made or is not sound; the book is as it was.
     """
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
-    copy = path.with_name(f"{path.name}.{why}.{stamp}")
+    copy = path.with_name(f"{path.name}.{why}.{stamp}.{os.getpid()}")
     try:
         with closing(connect(path)) as connection:
             connection.execute("VACUUM INTO ?", (str(copy),))
         with closing(connect(copy, "ro")) as connection:
             sound = connection.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
     except sqlite3.Error as error:
+        copy.unlink(missing_ok=True)
         raise ChoreRefused(
             f"The book could not be copied aside: {error}.", remedy="See that the disk has room."
         ) from None
@@ -207,7 +211,7 @@ def in_plain_words(path: Path, error: Exception) -> HerdbookError:
         )
     if name.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM")) or "readonly" in said:
         return ChoreRefused(
-            f"{path} may not be written; nothing was written.",
+            f"{path} cannot be opened for this; nothing was written.",
             remedy="Check who owns the file and its folder.",
         )
     if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")) or "malformed" in said:

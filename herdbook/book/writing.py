@@ -1,4 +1,4 @@
-"""Writing in the book: one chore, one immediate transaction, rows first and the entry that binds them last."""
+"""Writing in the book: one chore, one immediate transaction, rows first, the entry that binds them last."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import event
 from sqlalchemy.exc import DBAPIError
-from sqlmodel import Session
+from sqlmodel import Session, insert
 
 from herdbook.book.chain import START, entry_hash
 from herdbook.book.opening import in_plain_words, open_engine
@@ -64,7 +64,7 @@ class Heading:
         chore: name of the chore.
         farm_day: the farm's own day the entry belongs to.
         written_ms: UTC milliseconds.
-        request: made once by the form or the command and sent again with a retry, so nothing is written twice.
+        request: made once by the form or the command, sent again with a retry, so nothing is written twice.
         note: free words; why something was struck.
         said: what the person is told was written.
         asked: the chore's draft as JSON.
@@ -84,9 +84,14 @@ class Heading:
 
 @dataclass(slots=True)
 class Turn:
-    """A chore's turn at the book: add rows to it; the entry is made when the turn ends well."""
+    """A chore's turn at the book: add rows to it; the entry is made when the turn ends well.
+
+    `raw` is the session's own connection, for questions without SQLAlchemy's cost; what was added is seen there
+    once it is flushed.
+    """
 
     session: Session
+    raw: sqlite3.Connection
     number: int
     previous: str
     first_ids: dict[str, int] = field(default_factory=dict)
@@ -101,20 +106,6 @@ class Turn:
         self.session.flush()
         assert row.id is not None
         return row.id
-
-    def rows(self, sql: str, **values: Any) -> list[Any]:
-        """Ask the book inside the turn, seeing what others wrote until now."""
-        from sqlalchemy import text
-
-        return list(self.session.connection().execute(text(sql), values).mappings())
-
-
-class AlreadyWritten(Exception):  # noqa: N818 (news, not an error)
-    """The same request was written before; its entry is `number`."""
-
-    def __init__(self, number: int) -> None:
-        super().__init__(number)
-        self.number = number
 
 
 @contextmanager
@@ -133,11 +124,10 @@ def writing(book: Book, heading: Callable[[Turn], Heading]) -> Iterator[Turn]:
         with Session(book.engine.execution_options(begin="IMMEDIATE")) as session:
             _take_turn(book, session)
             with _undone_on_error(session):
-                head = session.connection().exec_driver_sql(
-                    "SELECT number, hash FROM entry ORDER BY number DESC LIMIT 1"
-                )
-                last = head.first()
-                turn = Turn(session, number=(last[0] if last else 0) + 1, previous=last[1] if last else START)
+                raw = _driver_connection(session)
+                last = raw.execute("SELECT number, hash FROM entry ORDER BY number DESC LIMIT 1").fetchone()
+                number, previous = (last[0] + 1, last[1]) if last else (1, START)
+                turn = Turn(session, raw, number, previous)
                 event.listen(session, "before_flush", _stamp(turn))
                 event.listen(session, "after_flush", _remember_first_ids(turn))
                 yield turn
@@ -146,6 +136,14 @@ def writing(book: Book, heading: Callable[[Turn], Heading]) -> Iterator[Turn]:
     except DBAPIError as error:
         original = error.orig if isinstance(error.orig, sqlite3.Error) else error
         raise in_plain_words(book.path, original) from error
+    except sqlite3.Error as error:  # from a question put to `raw`
+        raise in_plain_words(book.path, error) from error
+
+
+def _driver_connection(session: Session) -> sqlite3.Connection:
+    found = session.connection().connection.driver_connection
+    assert isinstance(found, sqlite3.Connection)
+    return found
 
 
 @contextmanager
@@ -174,7 +172,7 @@ def _take_turn(book: Book, session: Session) -> None:
             if waited_s > 1 and not told and book.waiting is not None:
                 told = True
                 book.waiting()
-            time.sleep(random.uniform(0.001, 0.02))  # noqa: S311 (spreads writers, guards nothing)
+            time.sleep(random.uniform(0.001, 0.02))
 
 
 def _stamp(turn: Turn) -> Callable[..., None]:
@@ -199,14 +197,14 @@ def _remember_first_ids(turn: Turn) -> Callable[..., None]:
 def rows_as_stored(turn: Turn) -> dict[str, list[dict[str, Any]]]:
     """This turn's rows read back from the database: what is hashed is what will be read."""
     turn.session.flush()
-    connection = turn.session.connection()
+    cursor = turn.raw.cursor()
+    cursor.row_factory = sqlite3.Row
     return {
         table: [
             dict(row)
-            for row in connection.exec_driver_sql(
-                f"SELECT * FROM {table} WHERE id >= ? AND entry = ? ORDER BY id",  # noqa: S608 (our own table names)
-                (first, turn.number),
-            ).mappings()
+            for row in cursor.execute(
+                f"SELECT * FROM {table} WHERE id >= ? AND entry = ? ORDER BY id", (first, turn.number)
+            )
         ]
         for table, first in sorted(turn.first_ids.items())
     }
@@ -227,10 +225,9 @@ def _bind(turn: Turn, heading: Heading) -> None:
         "request": heading.request,
         "previous": turn.previous,
     }
-    turn.session.add(Entry(**columns, hash=entry_hash(columns, rows)))
-    turn.session.flush()
+    turn.session.connection().execute(insert(Entry), columns | {"hash": entry_hash(columns, rows)})
     if heading.strikes is not None:
-        struck = turn.session.connection().exec_driver_sql(
+        struck = turn.raw.execute(
             "UPDATE entry SET struck_by = ? WHERE number = ? AND struck_by IS NULL",
             (turn.number, heading.strikes),
         )
@@ -242,9 +239,5 @@ def _bind(turn: Turn, heading: Heading) -> None:
 
 def written_before(turn: Turn, request: str) -> int | None:
     """The entry a request was written under before, if it was."""
-    found = (
-        turn.session.connection()
-        .exec_driver_sql("SELECT number FROM entry WHERE request = ?", (request,))
-        .first()
-    )
+    found = turn.raw.execute("SELECT number FROM entry WHERE request = ?", (request,)).fetchone()
     return int(found[0]) if found else None

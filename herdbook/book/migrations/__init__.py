@@ -20,7 +20,7 @@ def version_of(connection: sqlite3.Connection) -> int:
     return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
 
-def bring_up_to_date(connection: sqlite3.Connection, *, to: int = NEWEST) -> list[int]:
+def bring_up_to_date(connection: sqlite3.Connection, *, to: int | None = None) -> list[int]:
     """Apply the steps a book lacks, each in its own immediate transaction with its number.
 
     Safe to run twice and from two programs at once: each step looks at the version again under the lock.

@@ -6,7 +6,7 @@ import sqlite3
 from typing import Any
 
 from herdbook.book.chain import chained_tables
-from herdbook.book.reading.rows import first, rows
+from herdbook.book.reading.rows import first, rows, stands
 
 _ENTRY = (
     "SELECT entry.*, (SELECT name FROM person_card WHERE person_card.person = entry.person "
@@ -38,23 +38,60 @@ def rows_of(connection: sqlite3.Connection, number: int) -> dict[str, list[dict[
     """Everything an entry wrote: table -> rows in order."""
     found = {}
     for table in chained_tables(connection):
-        its = rows(connection, f"SELECT * FROM {table} WHERE entry = ? ORDER BY id", number)  # noqa: S608 (own names)
+        its = rows(connection, f"SELECT * FROM {table} WHERE entry = ? ORDER BY id", number)
         if its:
             found[table] = [dict(row) for row in its]
     return found
 
 
+def first_of_corrections(connection: sqlite3.Connection, number: int) -> sqlite3.Row | None:
+    """The entry that a chain of corrections began with; the entry itself where it corrects none."""
+    found = entry(connection, number)
+    while found is not None and found["strikes"] is not None:
+        found = entry(connection, found["strikes"])
+    return found
+
+
+NAMED_BY = {
+    "person_card": "person",
+    "pen_card": "pen",
+    "feed_card": "feed",
+    "ration_card": "ration",
+    "mixer_card": "mixer",
+    "tank_card": "tank",
+    "load_plan": "load",
+    "milking_start": "milking",
+    "pickup_ticket": "pickup",
+}
+"""The tables that say what a thing is: without a standing row there, the thing is not in the book any more."""
+
+
 def leaning_on(connection: sqlite3.Connection, number: int) -> list[int]:
-    """The standing entries whose rows point at rows that this entry wrote, other than itself."""
-    mine = {table: [row["id"] for row in its] for table, its in rows_of(connection, number).items()}
+    """The standing entries that would hang in the air without this one, other than itself.
+
+    They point at rows it wrote, or at things that nothing but this entry gives a name, a plan or a start.
+    """
+    wrote = rows_of(connection, number)
+    mine = {table: [row["id"] for row in its] for table, its in wrote.items()}
+    for card, thing in NAMED_BY.items():
+        for row in wrote.get(card, ()):
+            if not _named_elsewhere(connection, card, thing, row[thing], number):
+                mine.setdefault(thing, []).append(row[thing])
     leaning: set[int] = set()
     for table in chained_tables(connection):
         for link in rows(connection, f"PRAGMA foreign_key_list({table})"):
             for row_id in mine.get(link["table"], ()):
                 column = link["from"]
                 sql = (
-                    f"SELECT DISTINCT t.entry FROM {table} t JOIN entry e ON e.number = t.entry AND e.struck_by IS NULL "  # noqa: S608
-                    f"WHERE t.{column} = ? AND t.entry <> ?"
+                    f"SELECT DISTINCT {table}.entry FROM {table} {stands(table)} "
+                    f"WHERE {table}.{column} = ? AND {table}.entry <> ?"
                 )
                 leaning.update(row["entry"] for row in rows(connection, sql, row_id, number))
     return sorted(leaning)
+
+
+def _named_elsewhere(
+    connection: sqlite3.Connection, card: str, thing: str, thing_id: int, number: int
+) -> bool:
+    sql = f"SELECT 1 FROM {card} {stands(card)} WHERE {card}.{thing} = ? AND {card}.entry <> ? LIMIT 1"
+    return first(connection, sql, thing_id, number) is not None

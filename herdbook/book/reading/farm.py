@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from herdbook.book.reading.rows import first, rows, stands
@@ -69,12 +70,14 @@ def farm(connection: sqlite3.Connection) -> Farm:
     )
 
 
-def people(connection: sqlite3.Connection) -> list[PersonRow]:
-    """Everyone in the book, by their newest card."""
+def people(connection: sqlite3.Connection, *, without: Collection[int] = ()) -> list[PersonRow]:
+    """Everyone in the book, by their newest card; as if the entries `without` had been struck."""
     found: dict[int, PersonRow] = {}
     for row in rows(
         connection, f"SELECT person_card.* FROM person_card {stands('person_card')} ORDER BY person_card.id"
     ):
+        if row["entry"] in without:
+            continue
         found[row["person"]] = PersonRow(
             row["person"],
             row["name"],
@@ -90,7 +93,7 @@ def names(connection: sqlite3.Connection, kind: str) -> dict[str, int]:
     """Name -> id of every pen, feed, ration, mixer, tank or person, in the order they came into the book."""
     card = f"{kind}_card"
     newest: dict[int, str] = {}
-    for row in rows(connection, f"SELECT {card}.{kind}, name FROM {card} {stands(card)} ORDER BY {card}.id"):  # noqa: S608 (own names)
+    for row in rows(connection, f"SELECT {card}.{kind}, name FROM {card} {stands(card)} ORDER BY {card}.id"):
         newest[row[kind]] = row["name"]
     return {name: number for number, name in newest.items()}
 

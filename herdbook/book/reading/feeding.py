@@ -36,7 +36,7 @@ class LoadRow:
     @property
     def loaded_dry_g(self) -> float:
         """Its dry matter, at the dry matter used at the time."""
-        return sum(row["loaded_g"] * row["dry_ppm"] for row in self.weighed) / 1_000_000
+        return float(sum(row["loaded_g"] * row["dry_ppm"] for row in self.weighed)) / 1_000_000
 
     @property
     def planned_g(self) -> int:
@@ -60,6 +60,18 @@ def loads(connection: sqlite3.Connection, from_day: str, to_day: str) -> list[Lo
             from_day,
             to_day,
         ),
+    )
+
+
+def load_numbers(connection: sqlite3.Connection, from_day: str, to_day: str) -> list[sqlite3.Row]:
+    """Farm day, number and load of a span of farm days, and nothing more: what loads are called by."""
+    return rows(
+        connection,
+        f"SELECT load, load_plan.farm_day, load_plan.number FROM load_plan {stands('load_plan')} "
+        "WHERE load_plan.farm_day BETWEEN ? AND ? "
+        "ORDER BY load_plan.farm_day, load_plan.number, load_plan.id",
+        from_day,
+        to_day,
     )
 
 

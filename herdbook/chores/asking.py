@@ -14,6 +14,8 @@ from herdbook.errors import Refused
 from herdbook.plain import plain
 from herdbook.units import FarmUnits, parse_number
 
+LONGEST_NUMBER = 40
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ask:
@@ -56,6 +58,24 @@ class Ask:
         """`typed_again`, in the manner `typed` was: for amounts whose text says more than their size."""
         return self.typed_again(value, ground)
 
+    def beside(self, first: Any) -> Ask:
+        """What is asked beside `first` on one line: the same, unless the name decides what its amount may be."""
+        return self
+
+    def stands(self, value: Any, ground: Ground) -> None:
+        """Refuse a thing that is not in the book, or no longer; called in the turn that writes it."""
+
+    def short(self, text: str, longest: int) -> str:
+        """The typed text made harmless; refused when it is longer than anything this field can mean."""
+        typed = plain(text, longest=longest + 1)
+        if len(typed) > longest:
+            raise Refused(
+                f"{self.label}: that is longer than {longest} letters.",
+                remedy="Say it shorter.",
+                field=self.label,
+            )
+        return typed
+
     def doubt(self, value: Any, ground: Ground) -> str:
         """A question worth asking about a value that is possible but unlikely; empty when there is none."""
         return ""
@@ -76,7 +96,7 @@ class Count(Ask):
         return self.noun
 
     def understand(self, text: str, ground: Ground) -> int:
-        shown = plain(text, longest=40)
+        shown = self.short(text, LONGEST_NUMBER)
         try:
             value = parse_number(
                 shown.removesuffix(self.noun).strip() if self.noun else shown, decimal=ground.units.decimal
@@ -126,6 +146,14 @@ class Name(Ask):
         if not isinstance(value, int) or value < 1:
             raise Refused(f"{self.label}: {value!r} is not a {self.thing}.", field=self.label)
 
+    def stands(self, value: Any, ground: Ground) -> None:
+        if value not in ground.names.get(self.thing, {}).values():
+            raise Refused(
+                f"{self.label}: that {self.thing} is not in the book.",
+                remedy="It may have been struck; choose another.",
+                field=self.label,
+            )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Word(Ask):
@@ -166,13 +194,7 @@ class Words(Ask):
     longest: int = 200
 
     def understand(self, text: str, ground: Ground) -> str:
-        typed = plain(text, longest=self.longest + 1)
-        if len(typed) > self.longest:
-            raise Refused(
-                f"{self.label}: that is longer than {self.longest} letters.",
-                remedy="Say it shorter.",
-                field=self.label,
-            )
+        typed = self.short(text, self.longest)
         if len(typed) < self.least:
             raise Refused(
                 f"{self.label}: nothing was typed.", remedy=f"Type a {self.label}.", field=self.label

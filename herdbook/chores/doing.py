@@ -27,6 +27,9 @@ from herdbook.plain import plain
 
 OWNER, NUTRITIONIST, HAND, READER = "owner", "nutritionist", "hand", "reader"
 ROLES = (OWNER, NUTRITIONIST, HAND, READER)
+FIRST = "start"
+NEVER_STRUCK = (FIRST, "strike")
+"""What may be neither struck nor corrected: the first entry, and a strike (write the entry again instead)."""
 
 __all__ = [
     "HAND",
@@ -60,6 +63,17 @@ class ChoreDraft(SQLModel):
     def required(cls, name: str) -> bool:
         """Whether the field must be given."""
         return bool(cls.model_fields[name].is_required())
+
+    def see_things_stand(self, ground: Ground) -> None:
+        """Refuse what points at a thing that is not in the book, or no longer."""
+        faults = []
+        for name, ask in self.asks().items():
+            if getattr(self, name) is not None:
+                try:
+                    ask.stands(getattr(self, name), ground)
+                except Refused as fault:
+                    faults.append(fault)
+        raise_all(faults)
 
     def model_post_init(self, context: Any, /) -> None:
         """Check every value against its ask."""
@@ -127,7 +141,7 @@ class Doing:
     @property
     def book(self) -> Any:
         """A plain connection inside the turn, for questions."""
-        return self.turn.session.connection().connection.driver_connection
+        return self.turn.raw
 
     def add(self, row: Row) -> None:
         """Add a row of this entry."""
@@ -246,7 +260,8 @@ class Chore:
                 if (before := written_before(turn, request)) is not None:
                     raise _AlreadyWritten(before)
                 start = _start(turn, by, corrects, int(written_at.timestamp()), note)
-                self._see_what_is_corrected(start)
+                self._see_its_turn(start)
+                draft.see_things_stand(start.ground)
                 doing.append(start)
                 said = self.body(start, draft)
                 number = turn.number
@@ -266,9 +281,16 @@ class Chore:
                 remedy=f"It takes the role {' or '.join(role for role in ROLES if role in self.roles)}.",
             )
 
-    def _see_what_is_corrected(self, doing: Doing) -> None:
+    def _see_its_turn(self, doing: Doing) -> None:
+        if doing.turn.number == 1 and self.name != FIRST:
+            raise ChoreRefused("This book has not been started.", remedy="Start it with `herdbook new`.")
         if doing.corrects is None:
             return
+        if self.name in NEVER_STRUCK:
+            raise ChoreRefused(
+                f"Entry {doing.corrects} cannot be corrected by `{self.name}`.",
+                remedy="Write what is right instead.",
+            )
         before = see_standing(doing, doing.corrects)
         if before["chore"] != self.name:
             raise ChoreRefused(
@@ -301,9 +323,15 @@ def see_standing(doing: Doing, number: int) -> Any:
 
 
 def _start(turn: Turn, by: Who, corrects: int | None, now_s: int, note: str) -> Doing:
-    connection: Any = turn.session.connection().connection.driver_connection
-    farm = read_farm.farm(connection) if turn.number > 1 else _no_farm_yet()
-    ground = ground_of(connection, farm, now_s)
+    """What a chore's body stands on; a correction counts from when the corrected thing was first written.
+
+    So `now if not given` keeps meaning the moment it meant then: a reading corrected next morning stays where it was.
+    """
+    farm = read_farm.farm(turn.raw) if turn.number > 1 else _no_farm_yet()
+    if corrects is not None:
+        first = read_entries.first_of_corrections(turn.raw, corrects)
+        now_s = now_s if first is None else int(first["written_ms"]) // 1000
+    ground = ground_of(turn.raw, farm, now_s)
     return Doing(turn, ground, farm, by, corrects, farm.clock.farm_day(now_s), note)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from typing import Annotated
 
+from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import farm as read_farm
 from herdbook.book.tables import FarmCard, Person, PersonCard
 from herdbook.chores.asking import Count, Word, Words, YesNo
@@ -110,8 +111,10 @@ class PersonDraft(ChoreDraft):
 @chore("person", "someone who may write or look", PersonDraft, roles=[OWNER])
 def add_person(doing: Doing, draft: PersonDraft) -> str:
     """Write a person with their roles."""
-    doing.free_name("person", draft.name)
-    person = doing.identity(Person, "person_card")
+    person = _starter(doing, draft.name)
+    if person is None:
+        doing.free_name("person", draft.name)
+        person = doing.identity(Person, "person_card")
     for known in read_farm.people(doing.book):
         if draft.login and known.login == draft.login and known.person != person:
             raise Refused(
@@ -125,11 +128,32 @@ def add_person(doing: Doing, draft: PersonDraft) -> str:
             person=person, name=draft.name, roles=",".join(roles), login=draft.login, active=draft.active
         )
     )
-    _see_an_owner_is_left(doing, person, roles if draft.active else [])
+    owns = draft.active and OWNER in roles
+    see_an_owner_is_left(doing, struck=doing.corrects, person=person, owns=owns)
     return f"{draft.name}, {' and '.join(roles)}{'' if draft.active else ', no longer active'}."
 
 
-def _see_an_owner_is_left(doing: Doing, person: int, roles: list[str]) -> None:
-    others = [p for p in read_farm.people(doing.book) if p.person != person and p.active and OWNER in p.roles]
-    if OWNER not in roles and not others:
+def _starter(doing: Doing, name: str) -> int | None:
+    """The person who started the book, when they are meant: their first card cannot be corrected, only followed."""
+    if doing.corrects is not None:
+        return None
+    person = int(read_entries.rows_of(doing.book, 1)["person_card"][0]["person"])
+    return person if doing.ground.names["person"].get(name) == person else None
+
+
+def see_an_owner_is_left(doing: Doing, *, struck: int | None, person: int = 0, owns: bool = False) -> None:
+    """See that someone active owns the book after this entry.
+
+    Args:
+        doing: the turn.
+        struck: the entry this one strikes, if it does.
+        person: whom this entry writes a card for; 0 for nobody.
+        owns: whether that card makes them an owner.
+
+    Raises:
+        ChoreRefused: nobody would.
+    """
+    gone = () if struck is None else (struck,)
+    owners = {p.person for p in read_farm.people(doing.book, without=gone) if p.active and OWNER in p.roles}
+    if not owners - {person} and not owns:
         raise ChoreRefused("The book would have no owner left.", remedy="Make someone else an owner first.")

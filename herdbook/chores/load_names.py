@@ -1,7 +1,8 @@
-"""How a load is called: by its number of the day, `2`, or `y 2` and `2026-03-09 2` for other days."""
+"""How a load is called: `2` of today, `y 2` or `2026-03-09 2` of other days, `#118` by its number in the book."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
@@ -12,7 +13,6 @@ from herdbook.chores.asking import Ask
 from herdbook.chores.ground import Ground
 from herdbook.clock import parse_day
 from herdbook.errors import Refused
-from herdbook.plain import plain
 
 DAYS_BACK = 14
 
@@ -26,20 +26,22 @@ def load_names(connection: Any, ground: Ground) -> dict[str, int]:
     """Name -> load for the loads of the last days."""
     today = ground.clock.farm_day(ground.now_s)
     since = today - timedelta(days=DAYS_BACK)
-    found = read_feeding.loads(connection, since.isoformat(), today.isoformat())
-    return {load_name(row.farm_day, row.number): row.load for row in found}
+    found = read_feeding.load_numbers(connection, since.isoformat(), today.isoformat())
+    return {load_name(row["farm_day"], row["number"]): row["load"] for row in found}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoadName(Ask):
-    """A load of the last fortnight."""
+    """A load: of the last fortnight by day and number, an older one by its number in the book."""
 
     def choices(self, ground: Ground) -> Sequence[str]:
         today = ground.clock.farm_day(ground.now_s).isoformat()
         return [name.removeprefix(f"{today} ") for name in ground.names.get("load", {})]
 
     def understand(self, text: str, ground: Ground) -> int:
-        typed = plain(text, longest=40)
+        typed = self.short(text, 40)
+        if re.fullmatch(r"#[1-9][0-9]{0,11}", typed):
+            return int(typed[1:])
         day_text, _, number = typed.rpartition(" ")
         today = ground.clock.farm_day(ground.now_s)
         day = parse_day(day_text, today=today, field=self.label) if day_text else today
@@ -57,7 +59,7 @@ class LoadName(Ask):
 
     def typed_again(self, value: int, ground: Ground) -> str:
         return next(
-            (name for name, load in ground.names.get("load", {}).items() if load == value), str(value)
+            (name for name, load in ground.names.get("load", {}).items() if load == value), f"#{value}"
         )
 
     def check(self, value: object) -> None:

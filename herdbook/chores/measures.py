@@ -6,12 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from herdbook.chores.asking import Ask
+from herdbook.chores.asking import LONGEST_NUMBER, Ask
 from herdbook.chores.ground import Ground
 from herdbook.errors import Refused
 from herdbook.plain import plain
 from herdbook.units import (
     FRACTION_PPM,
+    LONGEST_TYPED,
     LENGTH_UM,
     MASS_G,
     MASS_MG,
@@ -87,7 +88,7 @@ class Measure(Ask):
     def _in_words(self, value: int, units: FarmUnits, decimals: int) -> str:
         symbol = self.unit(units)
         text = show_number(self.kept.value_in(value, symbol), decimals, decimal=units.decimal)
-        if "." in text and decimals == 3:
+        if decimals == 3:
             text = text.rstrip("0").rstrip(units.decimal)
         return f"{text} {symbol}"
 
@@ -119,7 +120,7 @@ class PerHead(Measure):
 
 def without_dm(text: str) -> str:
     """The amount without the letters that say it is dry matter."""
-    shown = plain(text, longest=80)
+    shown = plain(text, longest=LONGEST_TYPED + 3)
     return shown[:-2].strip() if is_dm(shown) else shown
 
 
@@ -171,14 +172,19 @@ def ask_stick(label: str, *, help: str = "") -> Measure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PricePerWeight(Ask):
-    """A price of feed, kept in cents a tonne; a bare number is per bulk unit of the farm, `0.12/lb` names its own."""
+    """A price of feed, kept in cents a tonne.
+
+    A bare number is per bulk unit of the farm; `0.12/lb` names its own.
+    """
 
     def unit_word(self, units: FarmUnits) -> str:
         return f"{units.currency}/{units.bulk}"
 
     def understand(self, text: str, ground: Ground) -> int:
-        typed = plain(text, longest=40)
-        amount, _, per = typed.replace(ground.units.currency, "").partition("/")
+        typed = self.short(text, LONGEST_NUMBER)
+        sign = ground.units.currency
+        amount, _, per = typed.removeprefix(sign).partition("/")
+        amount = amount.strip().removesuffix(sign).strip()
         per = per.strip() or ground.units.bulk
         fitting = {u.symbol.lower(): u for u in UNITS if u.dimension == "mass"} | {
             s: u for u in UNITS if u.dimension == "mass" for s in u.spellings

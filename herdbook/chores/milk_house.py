@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated
 
 from herdbook.book.reading import milk as read_milk
@@ -52,7 +53,7 @@ def add_tank(doing: Doing, draft: TankDraft) -> str:
     """Write a tank with its chart; stick and weight must both rise."""
     doing.free_name("tank", draft.name)
     marks = sorted((um, grams) for um, grams, _ in draft.mark)
-    for (um, grams), (next_um, next_grams) in zip(marks, marks[1:], strict=False):
+    for (um, grams), (next_um, next_grams) in pairwise(marks):
         if next_um == um or next_grams <= grams:
             raise Refused(
                 "mark: stick and weight must both rise from line to line.",
@@ -91,6 +92,7 @@ def start_milking(doing: Doing, draft: MilkingDraft) -> str:
     started_at = draft.started or doing.ground.now_s
     _see_free(doing, tank, started_at, draft.ended)
     milking = doing.identity(Milking, "milking_start")
+    _see_end_fits(doing, milking, started_at, draft)
     doing.add(MilkingStart(milking=milking, tank=tank, started_at=started_at))
     doing.farm_day = doing.ground.clock.farm_day(started_at)
     words = f"Milking from {doing.ground.clock.shown_time(started_at)}"
@@ -152,6 +154,27 @@ def _ended_by_corrected(doing: Doing) -> read_milk.MilkingRow | None:
     return read_milk.milking_by_id(doing.book, before[0]["milking"]) if before else None
 
 
+def _see_end_fits(doing: Doing, milking: int, started_at: int, draft: MilkingDraft) -> None:
+    """When a start is corrected whose end was written by itself, the end stays where it is."""
+    if doing.corrects is None:
+        return
+    known = read_milk.milking_by_id(doing.book, milking)
+    if known is None or known.end_entry is None or known.end_entry == doing.corrects:
+        return
+    if draft.ended is not None:
+        raise Refused(
+            f"ended: the end of this milking stands in entry {known.end_entry}.",
+            remedy=f"Leave it out, or correct entry {known.end_entry}.",
+            field="ended",
+        )
+    if known.ended_at is not None and started_at >= known.ended_at:
+        raise Refused(
+            f"started: the milking ended at {doing.ground.clock.shown(known.ended_at)}.",
+            remedy=f"Type an earlier time, or correct entry {known.end_entry} first.",
+            field="started",
+        )
+
+
 def _counted(doing: Doing, cows: int | None, milk_g: int | None) -> str:
     words = [] if cows is None else [f"{cows} cows"]
     words += [] if milk_g is None else [doing.farm.units.mass(milk_g)]
@@ -163,7 +186,8 @@ def _add_end(
 ) -> None:
     if ended_at <= started_at:
         raise Refused(
-            f"ended: {doing.ground.clock.shown(ended_at)} is not after the start at {doing.ground.clock.shown(started_at)}.",
+            f"ended: {doing.ground.clock.shown(ended_at)} is not after "
+            f"the start at {doing.ground.clock.shown(started_at)}.",
             remedy="Type when the last cow was off.",
             field="ended",
         )
@@ -228,7 +252,8 @@ def record_temperature(doing: Doing, draft: TemperatureDraft) -> str:
             agitator=draft.agitator,
         )
     )
-    return f"{doing.ground.name_of('tank', tank)} {doing.farm.units.temperature(draft.reading)} at {doing.ground.clock.shown_time(read_at)}."
+    reading, time = doing.farm.units.temperature(draft.reading), doing.ground.clock.shown_time(read_at)
+    return f"{doing.ground.name_of('tank', tank)} {reading} at {time}."
 
 
 class PickupDraft(ChoreDraft):
@@ -267,7 +292,8 @@ def record_pickup(doing: Doing, draft: PickupDraft) -> str:
         raise Refused("weight: an empty tank is not picked up.", remedy="Check the stick.", field="weight")
     if milk_g > card.capacity_g:
         raise Refused(
-            f"weight: {doing.farm.units.mass(milk_g)} is more than the tank's {doing.farm.units.mass(card.capacity_g)}.",
+            f"weight: {doing.farm.units.mass(milk_g)} is more than "
+            f"the tank's {doing.farm.units.mass(card.capacity_g)}.",
             remedy="Check the ticket.",
             field="weight",
         )
@@ -308,7 +334,8 @@ def _see_ticket_is_new(doing: Doing, ticket: str) -> None:
         return
     before = first(
         doing.book,
-        f"SELECT pickup_ticket.entry FROM pickup_ticket {stands('pickup_ticket')} WHERE ticket = ? AND pickup_ticket.entry IS NOT ?",
+        f"SELECT pickup_ticket.entry FROM pickup_ticket {stands('pickup_ticket')} "
+        "WHERE ticket = ? AND pickup_ticket.entry IS NOT ?",
         ticket,
         doing.corrects,
     )

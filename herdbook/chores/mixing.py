@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
+from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import rations as read_rations
@@ -19,7 +20,7 @@ from herdbook.chores.repeated import Pair, Several
 from herdbook.errors import ChoreRefused, Refused
 
 TENFOLD = 10
-"""Ten times the planned weight is asked about: one nought too many is the classic mistake (common practice, no source)."""
+"""Ten times the planned weight is asked about: one nought too many (common practice, no source)."""
 
 
 class LoadDraft(ChoreDraft):
@@ -64,22 +65,25 @@ class LoadDraft(ChoreDraft):
 def begin_load(doing: Doing, draft: LoadDraft) -> str:
     """Write a load as planned, with what went in where that is known already."""
     mixer = only_one(doing, "mixer", draft.mixer)
+    pens = list(dict.fromkeys(draft.pen))
+    _see_once(doing, draft)
     card = read_rations.mixers(doing.book)[mixer]
     started_at = draft.started or doing.ground.now_s
     plan = plan_load(
-        doing.book, doing.ground, draft.pen, feeding=draft.feeding, at_s=started_at, step_g=card["step_g"]
+        doing.book, doing.ground, pens, feeding=draft.feeding, at_s=started_at, step_g=card["step_g"]
     )
     if draft.planned:
         plan = _as_given(doing, plan, draft, started_at)
     if plan.total_g > card["capacity_g"]:
         raise ChoreRefused(
-            f"That is {doing.farm.units.mass(plan.total_g)}; {card['name']} holds {doing.farm.units.mass(card['capacity_g'])}.",
+            f"That is {doing.farm.units.mass(plan.total_g)}; "
+            f"{card['name']} holds {doing.farm.units.mass(card['capacity_g'])}.",
             remedy="Take fewer pens, or give the planned weights of a part load.",
         )
     day = doing.ground.clock.farm_day(started_at)
     number = read_feeding.last_load_number(doing.book, day.isoformat()) + 1
     if doing.corrects is not None:
-        number = _number_of_corrected(doing) or number
+        number = _number_of_corrected(doing, day.isoformat()) or number
     load = doing.identity(Load, "load_plan")
     doing.farm_day = day
     doing.add(
@@ -94,7 +98,7 @@ def begin_load(doing: Doing, draft: LoadDraft) -> str:
             head=plan.head,
         )
     )
-    for pen in dict.fromkeys(draft.pen):
+    for pen in pens:
         doing.add(LoadPen(load=load, pen=pen))
     for place, line in enumerate(plan.lines, start=1):
         doing.add(
@@ -103,17 +107,30 @@ def begin_load(doing: Doing, draft: LoadDraft) -> str:
             )
         )
     loaded_g = _add_loaded(doing, load, draft, plan, started_at)
-    pens = ", ".join(doing.ground.name_of("pen", pen) for pen in draft.pen)
+    whose = ", ".join(doing.ground.name_of("pen", pen) for pen in pens)
     went_in = f", {doing.farm.units.mass(loaded_g)} loaded" if draft.loaded else ""
-    return f"Load {number}, {pens}, {plan.head} cows, {doing.farm.units.mass(plan.total_g)} planned{went_in}."
+    return (
+        f"Load {number}, {whose}, {plan.head} cows, {doing.farm.units.mass(plan.total_g)} planned{went_in}."
+    )
 
 
-def _number_of_corrected(doing: Doing) -> int | None:
+def _see_once(doing: Doing, draft: LoadDraft) -> None:
+    feeds = [feed for feed, _, _ in draft.planned]
+    twice = next((feed for feed in feeds if feeds.count(feed) > 1), None)
+    if twice is not None:
+        raise Refused(
+            f"planned {doing.ground.name_of('feed', twice)}: given twice.",
+            remedy="Give each feed once.",
+            field="planned",
+        )
+
+
+def _number_of_corrected(doing: Doing, day: str) -> int | None:
     from herdbook.book.reading.entries import rows_of
 
     assert doing.corrects is not None
     before = rows_of(doing.book, doing.corrects).get("load_plan")
-    return int(before[0]["number"]) if before else None
+    return int(before[0]["number"]) if before and before[0]["farm_day"] == day else None
 
 
 def _as_given(doing: Doing, plan: Plan, draft: LoadDraft, at_s: int) -> Plan:
@@ -178,8 +195,8 @@ def weigh_feed(doing: Doing, draft: WeighDraft) -> str:
     load = read_feeding.load_by_id(doing.book, draft.load)
     if load is None:
         raise ChoreRefused("That load was struck.", remedy="Begin it again with `herdbook write load`.")
-    before_g = load.loaded_g - _weight_of_corrected(doing, load.load)
-    grams, scale_g = _grams(doing, draft, before_g)
+    weighed_at = draft.weighed or doing.ground.now_s
+    grams, scale_g = _grams(doing, draft, _already_in(doing, load, weighed_at))
     planned = next((row for row in load.planned if row["feed"] == draft.feed), None)
     name = doing.ground.name_of("feed", draft.feed)
     if (
@@ -193,7 +210,6 @@ def weigh_feed(doing: Doing, draft: WeighDraft) -> str:
             f"{doing.farm.units.mass(planned['planned_g'])}.",
             remedy="Check the scale; say that you are sure if it really went in.",
         )
-    weighed_at = draft.weighed or doing.ground.now_s
     dry_ppm = planned["dry_ppm"] if planned is not None else _dry_now(doing, draft.feed, weighed_at)
     doing.farm_day = doing.ground.clock.farm_day(load.started_at)
     doing.add(
@@ -224,13 +240,25 @@ def _dry_now(doing: Doing, feed: int, at_s: int) -> int:
     return dry.dry_ppm
 
 
-def _weight_of_corrected(doing: Doing, load: int) -> int:
-    from herdbook.book.reading.entries import rows_of
+def _already_in(doing: Doing, load: read_feeding.LoadRow, weighed_at: int) -> int:
+    """What the scale showed before: everything weighed until then, without what is being corrected."""
+    before = [
+        row for row in load.weighed if row["entry"] != doing.corrects and row["weighed_at"] <= weighed_at
+    ]
+    if doing.corrects is not None:
+        first = read_entries.first_of_corrections(doing.book, doing.corrects)
+        # of rows weighed in the same second only those count that were written before it
+        before = [
+            row
+            for row in before
+            if row["weighed_at"] < weighed_at or first is None or _written_first(doing, row, first["number"])
+        ]
+    return sum(row["loaded_g"] for row in before)
 
-    if doing.corrects is None:
-        return 0
-    before: list[dict[str, Any]] = rows_of(doing.book, doing.corrects).get("load_weight", [])
-    return sum(row["loaded_g"] for row in before if row["load"] == load)
+
+def _written_first(doing: Doing, row: Any, number: int) -> bool:
+    first = read_entries.first_of_corrections(doing.book, row["entry"])
+    return first is not None and first["number"] < number
 
 
 def _grams(doing: Doing, draft: WeighDraft, before_g: int) -> tuple[int, int]:
@@ -244,7 +272,8 @@ def _grams(doing: Doing, draft: WeighDraft, before_g: int) -> tuple[int, int]:
     assert draft.scale is not None
     if draft.scale < before_g:
         raise Refused(
-            f"scale: {doing.farm.units.mass(draft.scale)} is below the {doing.farm.units.mass(before_g)} already in.",
+            f"scale: {doing.farm.units.mass(draft.scale)} is below "
+            f"the {doing.farm.units.mass(before_g)} already in.",
             remedy="Read the scale again, or correct the weight before.",
             field="scale",
         )

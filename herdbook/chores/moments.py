@@ -39,7 +39,9 @@ class Moment(Ask):
     def shown(self, value: int, ground: Ground) -> str:
         today = ground.clock.local(ground.now_s).date()
         ago = ground.now_s - value
-        return f"{ground.clock.shown(value, today=today)}, {span_words(ago)} ago" if ago >= 60 else "now"
+        if abs(ago) < 60:
+            return "now"
+        return f"{ground.clock.shown(value, today=today)}, {span_words(ago)} {'ago' if ago > 0 else 'ahead'}"
 
     def typed_again(self, value: int, ground: Ground) -> str:
         return ground.clock.iso(value)

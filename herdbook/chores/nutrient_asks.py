@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
-from typing import NoReturn
+from typing import Any, NoReturn
 
-from herdbook.chores.asking import Ask
+from herdbook.chores.asking import LONGEST_NUMBER, Ask
 from herdbook.chores.ground import Ground
 from herdbook.errors import Refused
 from herdbook.plain import plain
 from herdbook.science.figures import RationFigure, ration_figures
 from herdbook.science.nutrients import nutrients
-from herdbook.units import parse_number
+from herdbook.units import LONGEST_TYPED, parse_number
 
 MILLION = 1_000_000
 NOT_DETERMINED = ("nd", "n.d.", "not determined", "–")
@@ -57,38 +58,49 @@ class NutrientKey(Ask):
 class NutrientValue(Ask):
     """A figure of an analysis in millionths of the nutrient's own unit, or none where not determined.
 
-    Bounds: -1,000 to 100,000,000 of any unit, past any figure a laboratory prints (cation-anion differences are
-    below zero; vitamins reach millions of units a kilogram).
+    Bounds: 0 to 100,000,000 of any unit, past any figure a laboratory prints (vitamins reach millions of units
+    a kilogram).
+
+    Args:
+        key: the nutrient it stands beside; its unit is the one a bare number takes.
     """
 
+    key: str = ""
+
+    def beside(self, first: Any) -> Ask:
+        return replace(self, key=first)
+
     def understand(self, text: str, ground: Ground) -> int | None:
-        typed = plain(text, longest=40)
+        typed = self.short(text, LONGEST_NUMBER)
         if typed.lower() in NOT_DETERMINED:
             return None
+        number, spelled = split_unit(typed)
+        unit = nutrients()[self.key].unit if self.key else ""
         try:
-            value = parse_number(typed.rstrip("%").strip(), decimal=ground.units.decimal)
+            value = parse_number(number, decimal=ground.units.decimal)
         except ValueError:
             raise Refused(
                 f"{self.label}: {typed!r} is not a number.",
                 remedy="Type a number, or nd for not determined.",
                 field=self.label,
             ) from None
-        kept = round(value * MILLION)
+        kept = round(value * unit_factor(spelled, unit, label=self.label) * MILLION)
         self.check(kept)
         return kept
 
     def shown(self, value: int | None, ground: Ground) -> str:
-        return "not determined" if value is None else f"{value / MILLION:g}"
+        if value is None:
+            return "not determined"
+        unit = nutrients()[self.key].unit if self.key else ""
+        return f"{exactly(value, ground.units.decimal)} {unit}".strip()
 
     def typed_again(self, value: int | None, ground: Ground) -> str:
-        return (
-            "nd" if value is None else f"{Fraction(value, MILLION).__float__():.6f}".rstrip("0").rstrip(".")
-        )
+        return "nd" if value is None else exactly(value, ground.units.decimal)
 
     def check(self, value: object) -> None:
         if value is None:
             return
-        if not isinstance(value, int) or not -1_000 * MILLION <= value <= 100_000_000 * MILLION:
+        if not isinstance(value, int) or value > 100_000_000 * MILLION:
             raise Refused(
                 f"{self.label}: that is not a figure of an analysis.",
                 remedy="Check the number.",
@@ -129,22 +141,31 @@ class FigureKey(Ask):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TargetBounds(Ask):
-    """Low, aim and high of a figure: `15.5 16.5 17.5`, with `-` where there is none, and a unit if it is a weight.
+    """Low, aim and high of a figure: `15.5 16.5 17.5`, with `-` where there is none, and a unit if one is meant.
 
-    One number alone is an aim; two are low and high.
+    One number alone is an aim; two are low and high. Bare weights are in the farm's unit of loads.
+
+    Args:
+        key: the figure it stands beside.
     """
 
+    key: str = ""
+
+    def beside(self, first: Any) -> Ask:
+        return replace(self, key=first)
+
     def understand(self, text: str, ground: Ground) -> list[int | None]:
-        typed = plain(text, longest=60)
-        words = typed.split(" ")
-        unit = words.pop().lower() if words and words[-1].lower() in ("lb", "kg", "%", "g") else ""
-        numbers = [self._number(word, unit, ground) for word in words]
-        if len(numbers) == 1:
-            bounds = [None, numbers[0], None]
-        elif len(numbers) == 2:
-            bounds = [numbers[0], None, numbers[1]]
-        elif len(numbers) == 3:
-            bounds = numbers
+        typed = self.short(text, LONGEST_TYPED)
+        numbers, spelled = split_unit(typed)
+        unit = ration_figures()[self.key].unit if self.key else ""
+        factor = unit_factor(spelled or (ground.units.load if unit == "kg" else ""), unit, label=self.label)
+        found = [self._number(word, factor, ground) for word in numbers.split()]
+        if len(found) == 1:
+            bounds = [None, found[0], None]
+        elif len(found) == 2:
+            bounds = [found[0], None, found[1]]
+        elif len(found) == 3:
+            bounds = found
         else:
             self._cannot(typed)
         self.check(bounds)
@@ -157,23 +178,24 @@ class TargetBounds(Ask):
             field=self.label,
         )
 
-    def _number(self, word: str, unit: str, ground: Ground) -> int | None:
+    def _number(self, word: str, factor: Fraction, ground: Ground) -> int | None:
         if word in ("-", "–"):
             return None
         try:
             value = parse_number(word, decimal=ground.units.decimal)
         except ValueError:
             self._cannot(word)
-        per = {"lb": Fraction("0.45359237"), "g": Fraction(1, 1000)}.get(unit, Fraction(1))
-        return round(value * per * MILLION)
+        return round(value * factor * MILLION)
 
     def shown(self, value: Sequence[int | None], ground: Ground) -> str:
-        return " / ".join("–" if bound is None else f"{bound / MILLION:g}" for bound in value)
+        unit = ration_figures()[self.key].unit if self.key else ""
+        words = ["–" if bound is None else exactly(bound, ground.units.decimal) for bound in value]
+        return f"{' / '.join(words)} {unit}".strip()
 
     def typed_again(self, value: Sequence[int | None], ground: Ground) -> str:
-        return " ".join(
-            "-" if bound is None else f"{bound / MILLION:.6f}".rstrip("0").rstrip(".") for bound in value
-        )
+        unit = ration_figures()[self.key].unit if self.key else ""
+        words = ["-" if bound is None else exactly(bound, ground.units.decimal) for bound in value]
+        return f"{' '.join(words)} {unit}".strip()
 
     def check(self, value: object) -> None:
         if not isinstance(value, list | tuple) or len(value) != 3:
@@ -189,6 +211,50 @@ class TargetBounds(Ask):
             )
         if any(abs(bound) > 10**14 for bound in given):
             raise Refused(f"{self.label}: that is no target.", remedy="Check the numbers.", field=self.label)
+
+
+_FRACTIONS = {
+    "%": Fraction(1, 100),
+    "g/kg": Fraction(1, 1_000),
+    "mg/kg": Fraction(1, 10**6),
+    "ppm": Fraction(1, 10**6),
+    "ppb": Fraction(1, 10**9),
+}
+_WEIGHTS = {"kg": Fraction(1), "lb": Fraction("0.45359237"), "g": Fraction(1, 1_000)}
+
+
+def split_unit(typed: str) -> tuple[str, str]:
+    """The numbers of a text, and the unit that stands after them, if one does."""
+    found = re.fullmatch(r"(?P<numbers>.*?)\s*(?P<unit>%|[A-Za-z][A-Za-z/]*)?", typed)
+    return (found["numbers"], found["unit"] or "") if found else (typed, "")
+
+
+def unit_factor(spelled: str, unit: str, *, label: str) -> Fraction:
+    """What a number in the unit that was spelled is multiplied by to be in `unit`.
+
+    Raises:
+        Refused: the one does not measure what the other does.
+    """
+    if not spelled or spelled.lower() == unit.lower():
+        return Fraction(1)
+    if unit in _FRACTIONS and spelled.lower() in _FRACTIONS:
+        return _FRACTIONS[spelled.lower()] / _FRACTIONS[unit]
+    if unit == "kg" and spelled.lower() in _WEIGHTS:
+        return _WEIGHTS[spelled.lower()]
+    if unit.endswith("/kg") and spelled.lower() == f"{unit.lower().removesuffix('/kg')}/lb":
+        return 1 / _WEIGHTS["lb"]
+    raise Refused(
+        f"{label}: {spelled} is not a unit for it.",
+        remedy=f"Use {unit}, or no unit." if unit else "Type it without a unit.",
+        field=label,
+    )
+
+
+def exactly(millionths: int, decimal: str) -> str:
+    """A kept figure in full, without marks between thousands, so that it can be typed again."""
+    whole, part = divmod(abs(millionths), MILLION)
+    small = f"{part:06}".rstrip("0")
+    return f"{'-' if millionths < 0 else ''}{whole}{decimal + small if small else ''}"
 
 
 def figure_of(key: str) -> RationFigure:

@@ -31,12 +31,18 @@ def add_pen(doing: Doing, draft: PenDraft) -> str:
     """Write a pen, with its head where known."""
     doing.free_name("pen", draft.name)
     pen = doing.identity(Pen, "pen_card")
-    last = max((known.walk for known in read_herd.pens(doing.book)), default=0)
-    doing.add(PenCard(pen=pen, name=draft.name, kind=draft.kind, walk=draft.walk or last + 1))
+    doing.add(PenCard(pen=pen, name=draft.name, kind=draft.kind, walk=draft.walk or _place(doing, pen)))
     if draft.head is None:
         return f"Pen {draft.name}, {draft.kind}."
     doing.add(HeadCount(pen=pen, counted_at=doing.ground.now_s, head=draft.head))
     return f"Pen {draft.name}, {draft.kind}, {draft.head} cows."
+
+
+def _place(doing: Doing, pen: int) -> int:
+    """Where the pen stands in walking order already, else behind the last."""
+    known = read_herd.pens(doing.book)
+    standing = next((one.walk for one in known if one.pen == pen), None)
+    return standing if standing is not None else 1 + max((one.walk for one in known), default=0)
 
 
 class HeadDraft(ChoreDraft):

@@ -90,9 +90,16 @@ def _ration(doing: Doing, name: str) -> int:
     known = {
         ration_name.lower(): ration for ration_name, ration in doing.ground.names.get("ration", {}).items()
     }
+    named = None if doing.corrects is None else _card_of(doing, doing.corrects)
     if name.lower() in known:
         ration = known[name.lower()]
-        if doing.corrects is not None and _card_of(doing, doing.corrects) == ration:
+        if named is not None and named != ration:
+            raise Refused(
+                f"name: there is already a ration called {name}.",
+                remedy="Strike the entry, and write it as that ration's next version.",
+                field="name",
+            )
+        if named is not None:
             doing.add(RationCard(ration=ration, name=name))  # the corrected entry had named it
         return ration
     ration = doing.identity(Ration, "ration_card")

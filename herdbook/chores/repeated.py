@@ -10,7 +10,7 @@ from herdbook.chores.asking import Ask
 from herdbook.chores.ground import Ground
 from herdbook.errors import Refused
 from herdbook.plain import plain
-from herdbook.units import FarmUnits
+from herdbook.units import LONGEST_TYPED, FarmUnits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +60,10 @@ class Several(Ask):
         for one in value:
             self.each.check(one)
 
+    def stands(self, value: Sequence[Any], ground: Ground) -> None:
+        for one in value:
+            self.each.stands(one, ground)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pair(Ask):
@@ -79,39 +83,53 @@ class Pair(Ask):
         return self.first.choices(ground)
 
     def understand(self, text: str, ground: Ground) -> tuple[Any, Any, str]:
-        name, mark, amount = plain(text, longest=200).partition("=")
+        typed = self.short(text, 200)
+        name, mark, amount = typed.rpartition("=")  # a name may hold the sign, an amount never does
         if not mark:
             raise Refused(
-                f"{self.label}: {name!r} has no amount.",
+                f"{self.label}: {typed!r} has no amount.",
                 remedy=f"Type {self.first.label}=amount.",
                 field=self.label,
             )
-        first = self.first.understand(name, ground)
         try:
-            second = self.second.understand(amount, ground)
+            first = self.first.understand(name, ground)
         except Refused as error:
-            raise Refused(
-                f"{self.label} {name.strip()}: {error.message}", remedy=error.remedy, field=self.label
-            ) from None
+            raise self._mine(f"{self.label}, {error.message}", error) from None
+        try:
+            second = self.second.beside(first).understand(self.short(amount, LONGEST_TYPED), ground)
+        except Refused as error:
+            raise self._mine(f"{self.label} {name.strip()}: {error.message}", error) from None
         return first, second, amount.strip()
 
+    def _mine(self, message: str, error: Refused) -> Refused:
+        return Refused(message, remedy=error.remedy, field=self.label)
+
     def shown(self, value: Sequence[Any], ground: Ground) -> str:
-        return f"{self.first.shown(value[0], ground)} {self.second.shown(value[1], ground)}"
+        second = self.second.beside(value[0])
+        return f"{self.first.shown(value[0], ground)} {second.shown(value[1], ground)}"
 
     def typed_again(self, value: Sequence[Any], ground: Ground) -> str:
         typed = str(value[2]) if len(value) > 2 else ""
-        if not self._still_means(typed, value[1], ground):
-            typed = self.second.typed_like(value[1], typed, ground)
+        second = self.second.beside(value[0])
+        if not _still_means(second, typed, value[1], ground):
+            typed = second.typed_like(value[1], typed, ground)
         return f"{self.first.typed_again(value[0], ground)}={typed}"
-
-    def _still_means(self, typed: str, value: Any, ground: Ground) -> bool:
-        try:
-            return bool(typed) and bool(self.second.understand(typed, ground) == value)
-        except Refused:
-            return False
 
     def check(self, value: object) -> None:
         if not isinstance(value, tuple | list) or len(value) < 2:
             raise Refused(f"{self.label}: a name and an amount are wanted.", field=self.label)
         self.first.check(value[0])
-        self.second.check(value[1])
+        self.second.beside(value[0]).check(value[1])
+        typed = value[2] if len(value) > 2 else ""
+        if not isinstance(typed, str) or typed != plain(typed, longest=LONGEST_TYPED):
+            raise Refused(f"{self.label}: the text of the amount cannot be written.", field=self.label)
+
+    def stands(self, value: Sequence[Any], ground: Ground) -> None:
+        self.first.stands(value[0], ground)
+
+
+def _still_means(ask: Ask, typed: str, value: Any, ground: Ground) -> bool:
+    try:
+        return bool(typed) and bool(ask.understand(typed, ground) == value)
+    except Refused:
+        return False

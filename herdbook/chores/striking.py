@@ -6,11 +6,19 @@ from typing import Annotated
 
 from herdbook.book.reading import entries as read_entries
 from herdbook.chores.asking import Count, Words
-from herdbook.chores.doing import HAND, NUTRITIONIST, OWNER, ChoreDraft, Doing, chore, chores, see_standing
+from herdbook.chores.doing import (
+    HAND,
+    NEVER_STRUCK,
+    NUTRITIONIST,
+    OWNER,
+    ChoreDraft,
+    Doing,
+    chore,
+    chores,
+    see_standing,
+)
+from herdbook.chores.farm_and_people import see_an_owner_is_left
 from herdbook.errors import ChoreRefused
-
-NEVER = ("start", "strike")
-"""What may not be struck: the first entry, and a strike itself (write the entry again instead)."""
 
 
 class StrikeDraft(ChoreDraft):
@@ -26,7 +34,7 @@ class StrikeDraft(ChoreDraft):
 def strike_entry(doing: Doing, draft: StrikeDraft) -> str:
     """Strike an entry. Who may write a thing may strike it; what others lean on is named, not broken."""
     before = see_standing(doing, draft.entry)
-    if before["chore"] in NEVER:
+    if before["chore"] in NEVER_STRUCK:
         raise ChoreRefused(
             f"Entry {draft.entry} ({before['chore']}) cannot be struck.",
             remedy="Write what is right instead.",
@@ -37,8 +45,11 @@ def strike_entry(doing: Doing, draft: StrikeDraft) -> str:
         some = ", ".join(map(str, leaning[:5])) + (" and more" if len(leaning) > 5 else "")
         raise ChoreRefused(
             f"{len(leaning)} other entries lean on entry {draft.entry} ({some}).",
-            remedy=f"Correct it instead: `herdbook write {before['chore']} --corrects {draft.entry}`, or strike those first.",
+            remedy=f"Correct it instead (`herdbook write {before['chore']} --corrects {draft.entry}`), "
+            "or strike those first.",
         )
+    if before["chore"] == "person":
+        see_an_owner_is_left(doing, struck=draft.entry)
     doing.note = draft.because or doing.note
     doing.strikes = draft.entry
     doing.farm_day = doing.farm_day.fromisoformat(before["farm_day"])

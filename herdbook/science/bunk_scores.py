@@ -22,12 +22,9 @@ class BunkScore(NamedTuple):
 def bunk_scores() -> tuple[BunkScore, ...]:
     """All steps of the scales that are spelt out in print: "dairy" (0 to 5) and "feedlot" (0, 0.5, 1 to 4).
 
-    A third, with the steps 0-, 0, 0+, 1, 2 and 3, is in use too; its meanings were not read, so it is not here.
+    A third, with the steps 0-, 0, 0+, 1, 2 and 3, is in use too; what its steps mean was not read.
     """
-    return tuple(
-        BunkScore(row["scale"], row["score"], row["meaning"], row["action"])
-        for row in rows("bunk_scores.csv")
-    )
+    return tuple(BunkScore(**row) for row in rows("bunk_scores.csv"))
 
 
 def bunk_score(*, scale: str, score: str) -> BunkScore:

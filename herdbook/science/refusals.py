@@ -86,7 +86,7 @@ def pen_intake(
             "from 4 to 1 % in 500 cows: 27,000 dollars",
         ),
     ),
-    notes="Refusals that are fed on are an ingredient and not lost.",
+    notes="A year of 365 days. Refusals that are fed on are an ingredient and not lost.",
 )
 def refusal_cost_per_year(*, price: float, intake: float, refused: float, head: float) -> float:
     """Dry matter thrown away in a year, in money."""

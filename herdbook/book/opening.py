@@ -241,6 +241,6 @@ def open_engine(path: Path) -> Engine:
     @sqlalchemy.event.listens_for(engine, "begin")
     def _begin(connection: Any) -> None:
         wanted = connection.get_execution_options().get("begin", "DEFERRED")
-        connection.exec_driver_sql(f"BEGIN {wanted}")
+        connection.connection.driver_connection.execute(f"BEGIN {wanted}")
 
     return engine

@@ -162,9 +162,10 @@ def _take_turn(book: Book, session: Session) -> None:
         try:
             session.connection()
             return
-        except DBAPIError as error:
+        except (DBAPIError, sqlite3.Error) as error:
             session.rollback()
-            if not isinstance(in_plain_words(book.path, error.orig or error), BookBusy):
+            original = getattr(error, "orig", None) or error
+            if not isinstance(in_plain_words(book.path, original), BookBusy):
                 raise
             waited_s = time.monotonic() - began
             if waited_s > WAIT_S:

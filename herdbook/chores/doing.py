@@ -376,6 +376,7 @@ MODULES = (
     "mixing",
     "bunk",
     "milk_house",
+    "notes",
     "striking",
 )
 """The files of this package that hold chores; listed so that a command finds its chore without importing all."""

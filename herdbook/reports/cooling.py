@@ -119,13 +119,20 @@ def _held(
     return sum(known) - sum(row["milk_g"] for row in partial), missing, entries
 
 
-def judged(rule: CoolingRule, milkings: list[MilkingRow], readings: list[Any], now_s: int) -> list[Verdict]:
+def judged(
+    rule: CoolingRule,
+    milkings: list[MilkingRow],
+    readings: list[Any],
+    now_s: int,
+    emptied_s: tuple[int, ...] = (),
+) -> list[Verdict]:
     """The rule's verdicts on milkings that share one filling of the tank, the first of them into an empty one."""
     return judge(
         rule,
         [Milking(m.milking, m.started_at, m.ended_at, first=index == 0) for index, m in enumerate(milkings)],
         [Reading(row["read_at"], row["tank_mC"], row["entry"]) for row in readings],
         now_s,
+        emptied_s=emptied_s,
     )
 
 
@@ -145,12 +152,13 @@ def verdicts_between(
         if not from_s <= milking.started_at < to_s:
             continue
         start = max((at for at in emptied if at <= milking.started_at), default=from_s - LOOK_BACK_S)
-        end = min((at for at in emptied if at > milking.started_at), default=now_s)
-        filling = [m for m in milkings if start <= m.started_at < end]
-        inside = [row for row in readings if filling[0].started_at <= row["read_at"] <= end]
-        until = milkings[index + 1].started_at if index + 1 < len(milkings) else end
-        mine = [row for row in inside if milking.started_at <= row["read_at"] <= min(until, end)]
-        for verdict in judged(rule, filling, inside, min(end, now_s)):
+        end = min((at for at in emptied if at > milking.started_at), default=None)
+        closes = now_s if end is None else end
+        filling = [m for m in milkings if start <= m.started_at < closes]
+        inside = [row for row in readings if filling[0].started_at <= row["read_at"] <= closes]
+        until = milkings[index + 1].started_at if index + 1 < len(milkings) else closes
+        mine = [row for row in inside if milking.started_at <= row["read_at"] <= min(until, closes)]
+        for verdict in judged(rule, filling, inside, now_s, () if end is None else (end,)):
             if verdict.milking_key == milking.milking:
                 found.append((milking, verdict, mine))
     return found

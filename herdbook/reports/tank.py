@@ -34,7 +34,7 @@ CLAUSE_COLUMNS = (
     Column("reached_at", "Reached", "time"),
     Column("expected_at", "Expected", "time"),
     Column("margin_min", "Margin", "min"),
-    Column("over_degC", "Over", "deltaC", 1),
+    Column("over_degC", "Over", "delta_degC", 1),
     Column("says", "In words"),
 )
 MILKING_COLUMNS = (
@@ -272,7 +272,7 @@ def _clause_line(verdict: Verdict, state: TankState, ground: Ground) -> Line:
             ),
             "over_degC": Figure(
                 None if verdict.over_mC is None else verdict.over_mC / 1000,
-                "deltaC",
+                "delta_degC",
                 "reading less the limit",
                 inputs,
                 entries=under,

@@ -23,7 +23,7 @@ from herdbook.screens.opening import Opening
 from herdbook.screens.parts.signs import choose_signs
 from herdbook.screens.place import Place
 from herdbook.screens.reading import Reading
-from herdbook.screens.strip import TankStrip
+from herdbook.screens.tank_strip import TankStrip
 
 CRASHED = 70  # EX_SOFTWARE of sysexits.h
 _MINUTE_S = 60.0

@@ -12,7 +12,9 @@ from textual import events
 from herdbook.screens import keys
 from herdbook.screens.parts.lines import Piece, padded, pieces, two_ends
 from herdbook.screens.parts.text import Painted
-from herdbook.screens.strip import TankStrip
+from herdbook.screens.tank_strip import Level, TankStrip, Trend
+
+__all__ = ["KeysLine", "Level", "PlacesLine", "SayLine", "TankLine", "TankStrip", "TitleLine", "Trend"]
 
 NARROW_BELOW = 78
 WIDE_FROM = 110

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from textual.widget import Widget
 
     from herdbook.screens.place import Place
-    from herdbook.screens.strip import TankStrip
+    from herdbook.screens.tank_strip import TankStrip
 
 
 @dataclass

@@ -18,7 +18,7 @@ from herdbook.screens.opening import Opening
 from herdbook.screens.parts.lines import heading, pieces
 from herdbook.screens.parts.text import Block, Painted
 from herdbook.screens.place import Place
-from herdbook.screens.strip import TankStrip
+from herdbook.screens.tank_strip import TankStrip
 
 PLACES = (
     keys.PlaceKey("today", "f2", "Today", "Today", "What is due.", "tests.screens.demo_places:Yard"),

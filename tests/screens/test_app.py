@@ -10,7 +10,7 @@ from rich.text import Text
 
 from herdbook.errors import BookBusy
 from herdbook.screens.sheet import wrapped
-from herdbook.screens.strip import TankStrip
+from herdbook.screens.tank_strip import TankStrip
 from tests.waiting import rows, text, until
 
 

@@ -1,0 +1,87 @@
+"""The first afternoon: the made-up farm's people, pens, feeds, rations, mixers and tank go into the book."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import date, timedelta
+
+from herdbook.demo import tank_made_up
+from herdbook.demo.feeds_made_up import FEEDS, LABORATORY
+from herdbook.demo.rations_made_up import MIXERS, NO_ADVICE, RATIONS, WHY
+from herdbook.demo.scribe import Typed
+from herdbook.demo.world import FEEDER, MILKER, NUTRITIONIST, OWNER, World
+
+FARM = "Brindlewick Farm"
+ZONE = "America/Chicago"
+PERSON = "Invented person of a made-up farm."
+SAMPLED_BEFORE_DAYS = 12
+
+Line = tuple[str, str, Mapping[str, Typed], str]
+"""Chore, who, what is typed, note."""
+
+
+def start(world: World, at_s: int, login: str) -> None:
+    """Start the book."""
+    typed = {"name": FARM, "zone": ZONE, "system": "us", "invented": "yes", "login": login}
+    world.scribe.start(OWNER, at_s, typed, noted=f"Invented farm. {PERSON}")
+
+
+def first_afternoon(world: World, day: date, at_s: int) -> Iterator[int]:
+    """Write everything the first milking and the first load need, a minute apart."""
+    for chore, who, typed, note in _lines(world, day):
+        at_s += 60
+        yield at_s
+        world.scribe.write(chore, who, at_s, typed, noted=note)
+
+
+def _lines(world: World, day: date) -> Iterator[Line]:
+    for name, role in ((NUTRITIONIST, "nutritionist"), (FEEDER, "hand"), (MILKER, "hand")):
+        yield "person", OWNER, {"name": name, "roles": [role]}, PERSON
+    for place, pen in enumerate(world.herd.pens, start=1):
+        yield (
+            "pen",
+            OWNER,
+            {"name": pen.name, "kind": pen.kind, "walk": str(place), "head": str(pen.head)},
+            "",
+        )
+    yield from _feeds(day)
+    for name, holds, step in MIXERS:
+        yield "mixer", OWNER, {"name": name, "holds": holds, "step": step}, "Invented mixer."
+    yield from _rations()
+    chart = [f"{float(stick)} in={milk} lb" for stick, milk in tank_made_up.stick_chart()]
+    tank = {"name": tank_made_up.NAME, "holds": f"{tank_made_up.CAPACITY_LB} lb", "mark": chart}
+    yield "tank", OWNER, tank, "Invented tank and chart."
+
+
+def _feeds(day: date) -> Iterator[Line]:
+    sampled = (day - timedelta(days=SAMPLED_BEFORE_DAYS)).isoformat()
+    for number, feed in enumerate(FEEDS, start=1):
+        card = {"name": feed.name, "kind": feed.kind, "most": feed.most, "caution": feed.caution}
+        yield "feed", NUTRITIONIST, {**card, "price": feed.price}, "Invented feed and price."
+        yield (
+            "analysis",
+            NUTRITIONIST,
+            {
+                "feed": feed.name,
+                "dry": f"{feed.dry_percent}",
+                "sampled": sampled,
+                "value": feed.values,
+                "laboratory": LABORATORY,
+                "number": f"made-up {number}",
+            },
+            "Invented figures.",
+        )
+
+
+def _rations() -> Iterator[Line]:
+    for ration in RATIONS:
+        yield (
+            "ration",
+            NUTRITIONIST,
+            {"name": ration.name, "item": list(ration.items)},
+            NO_ADVICE,
+        )
+        yield "targets", NUTRITIONIST, {"ration": ration.name, "target": list(ration.targets), "why": WHY}, ""
+        for pen in ration.pens:
+            fed = {"pen": pen, "ration": ration.name, "call": ration.call, "feedings": str(ration.feedings)}
+            yield "pen-ration", NUTRITIONIST, fed, ""

@@ -17,7 +17,7 @@ LB_KG = 0.45359237  # exact by definition
     subject=SUBJECT,
     formula="dry basis = as_received / (dry_matter/100)",
     unit="%",
-    source="UNION",
+    source=("UNION", "ONTARIO"),
     arguments={
         "as_received": Argument("figure as received", "%", 0, 300, floor=0, ceiling=300),
         "dry_matter": DRY_MATTER,
@@ -25,6 +25,7 @@ LB_KG = 0.45359237  # exact by definition
     check=(
         Check({"as_received": 14, "dry_matter": 90}, 15.5, 0.06, "worked example, printed cut off"),
         Check({"as_received": 8, "dry_matter": 40}, 20.0, 0.06, "worked example"),
+        Check({"as_received": 1, "dry_matter": 30}, 3.3, 0.05, "Ontario, 1 ppm of a toxin at 30 %"),
     ),
     notes="Holds for %, ppm and Mcal/kg alike. Not for pH, nor for a share of protein, starch or NDF.",
 )

@@ -25,7 +25,7 @@ class Square(NamedTuple):
     subject=SUBJECT,
     formula="first share = 100 * (goal - second) / (first - second)",
     unit={"first_share": "%", "second_share": "%"},
-    source=("MONTANA", "SHAPIRO"),
+    source=("MONTANA", "SHAPIRO", "PEARSON-QA"),
     arguments={"first": FIGURE, "second": FIGURE, "goal": FIGURE},
     check=(
         Check(

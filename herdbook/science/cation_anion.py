@@ -65,6 +65,17 @@ def dcad_mEq_per_kg(*, na: float, k: float, cl: float, s: float) -> float:
     return na / 23.0 + k / 39.1 - cl / 35.5 - 2 * s / 32.1
 
 
+def dcad_caution(*, near_infrared: bool) -> str:
+    """A sentence to show beside a difference whose minerals were read by near infrared; empty otherwise.
+
+    References:
+        .. [1] Hoard's Dairyman, article 28094: near infrared is not fit for minerals.
+    """
+    if not near_infrared:
+        return ""
+    return "Minerals were read by near infrared, which is not good enough for a cation-anion difference."
+
+
 @published(
     "ca-to-p",
     title="Calcium over phosphorus",

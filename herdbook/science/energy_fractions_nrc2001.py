@@ -13,8 +13,9 @@ from herdbook.science.tables_as_published import rows
 
 SUBJECT = "Energy of feeds, NRC 2001"
 EDITION = "NRC 2001"
-RECALLED = "Coefficients are recalled; they give back 13 of 15 recalled feed-table energies within 0.02 "
-"Mcal/kg."
+RECALLED = (
+    "Coefficients are recalled; they give back 13 of 15 recalled feed-table energies within 0.02 Mcal/kg."
+)
 
 ADICP = of_dry_matter("crude protein bound to ADF", 0, 8)
 LIGNIN = of_dry_matter("lignin", 0, 20)

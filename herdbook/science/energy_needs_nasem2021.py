@@ -14,8 +14,9 @@ from herdbook.science.registry import Argument, Check, published
 
 SUBJECT = "Energy needed, NASEM 2021"
 EDITION = "NASEM 2021"
-NOT_WITH_2001 = "Runs higher than NRC 2001 by 0.02*body_weight**0.75; never compare with feed energies "
-"of 2001."
+NOT_WITH_2001 = (
+    "Runs higher than NRC 2001 by 0.02*body_weight**0.75; never compare with feed energies of 2001."
+)
 EXAMPLE_MILK = {"fat": 3.8, "true_protein": 3.1, "lactose": 4.85}
 
 

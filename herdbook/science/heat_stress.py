@@ -24,7 +24,7 @@ def _degC(degF: float) -> float:
     subject=SUBJECT,
     formula="THI = (1.8*air + 32) - (0.55 - 0.0055*humidity)*(1.8*air - 26)",
     unit="",
-    source=("NRC1971", "UKY-THI", "UFL-THI", "DA-THI"),
+    source=("NRC1971", "UKY-THI", "UFL-THI", "DA-THI", "DIKMEN2009"),
     read=False,
     arguments={"air": AIR, "humidity": HUMIDITY},
     check=(

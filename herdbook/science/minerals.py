@@ -11,8 +11,9 @@ from herdbook.science.registry import Argument, Check, published
 from herdbook.science.tables_as_published import rows
 
 SUBJECT = "Minerals needed"
-RECALLED = "Recalled. Book requirements are averages, too low for half the cows; the target is the "
-"nutritionist's."
+RECALLED = (
+    "Recalled. Book requirements are averages, too low for half the cows; the target is the nutritionist's."
+)
 ABSORPTION = Argument("fraction absorbed", "", 0.003, 1, floor=0.0001, ceiling=1)
 
 
@@ -47,7 +48,7 @@ MILK_CALCIUM = {"Holstein": 1.22, "Jersey": 1.45, "other": 1.37}
     "Na 0.038*body_weight + 0.63*milk; Cl 0.0225*body_weight + 1.15*milk; Cu 0.0071*body_weight + 0.15*milk; "
     "Zn 0.045*body_weight + 4*milk; Mn 0.002*body_weight + 0.03*milk; Fe milk",
     unit=UNITS,
-    source=("NRC2001", "HANDOUT680"),
+    source=("NRC2001", "HANDOUT680", "WEISS2023"),
     edition="NRC 2001",
     read=False,
     arguments={
@@ -102,7 +103,7 @@ def minerals_absorbed_nrc2001(
     "Na 1.45*intake + 0.4*milk; Cl 1.11*intake + milk; Cu 0.0145*body_weight + 0.04*milk; "
     "Zn 5*intake + 4*milk; Mn 0.0026*body_weight + 0.03*milk; Fe milk",
     unit=UNITS,
-    source="NASEM2021",
+    source=("NASEM2021", "WEISS2023"),
     edition="NASEM 2021",
     read=False,
     arguments={

@@ -46,7 +46,7 @@ def nitrate_forms(*, nitrate_n: float) -> NitrateForms:
     subject=SUBJECT,
     formula="NO3-N = level, level/4.42672 for NO3, level/7.21812 for KNO3",
     unit="mg/kg",
-    source="ARITHMETIC",
+    source=("ARITHMETIC", "PURDUE"),
     arguments={
         "level": Argument("level reported, of dry matter", "mg/kg", 0, 70_000, floor=0),
         "form": Argument("what the laboratory reports", choices=("NO3-N", "NO3", "KNO3")),

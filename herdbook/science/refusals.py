@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from herdbook.science.inputs import DRY_MATTER
 from herdbook.science.registry import Argument, Check, published
@@ -57,6 +57,24 @@ def pen_intake(
     if left > given:
         raise ValueError("more dry matter was left than delivered")
     return PenIntake((given - left) / head, 100 * refused / delivered, 100 * left / given)
+
+
+def intake_fall(*, usual: float, now: float) -> Literal["none", "warn", "alarm"]:
+    """Judge a pen's intake a head against its mean of the last seven days.
+
+    Warns at 5 % or 2 lb less and alarms at 10 % less: common practice, no source. Less than a pound is never
+    flagged, because that is as finely as a pen's intake can be known.
+
+    Args:
+        usual: mean of the last seven days, kg dry matter a head.
+        now: the day's, kg dry matter a head.
+    """
+    fall = usual - now + 1e-9  # so that exactly two pounds less is two pounds less
+    if usual <= 0 or fall < LB_KG:
+        return "none"
+    if fall >= 0.10 * usual:
+        return "alarm"
+    return "warn" if fall >= min(0.05 * usual, 2 * LB_KG) else "none"
 
 
 @published(

@@ -178,7 +178,6 @@ EXTENSION = {
     "IFCN": Source(
         "International Farm Comparison Network", "Standard milk", read="through", note="Quoted on two pages."
     ),
-    "SJAUNJA": Source("Sjaunja", "A Nordic proposal for energy-corrected milk", "1990", read="memory"),
     "MILK-PROTEIN-638": Source(
         "International convention", "Milk protein as nitrogen times 6.38", read="memory"
     ),
@@ -218,7 +217,6 @@ EXTENSION = {
         "Barry", "Loading accuracy of 33 herds", place="dairy science meeting, abstract W324"
     ),
     "SILVA": Source("Silva-del-Río, UC Davis", "Loading tolerance in 26 herds", place="Progressive Dairy"),
-    "TM-LECTURE": Source("Trace-mineral lecture", "Copper of a ration", place="slideplayer 8081580"),
     "SELKO": Source("Trace-mineral maker", "Comparison of NRC 2001 and NASEM 2021"),
     "WEISS2017": Source("Weiss", "Copper for dairy cows", "2017"),
     "WEISS2023": Source("Weiss", "Precision mineral nutrition for dairy cows", "2023"),

@@ -54,7 +54,7 @@ def vitamin_d_nrc2001(*, body_weight: float) -> float:
     subject=SUBJECT,
     formula="E = 0.8*body_weight lactating, 1.6*body_weight dry",
     unit="IU/day",
-    source=("NRC2001", "HANDOUT680"),
+    source=("NRC2001", "HANDOUT680", "WEISS2019"),
     edition="NRC 2001",
     read=False,
     arguments={"body_weight": BODY_WEIGHT, "state": STATE},
@@ -62,7 +62,8 @@ def vitamin_d_nrc2001(*, body_weight: float) -> float:
         Check({"body_weight": 680, "state": "lactating"}, 545, 1.7, "requirement table, lactating"),
         Check({"body_weight": 751, "state": "dry"}, 1_200, 2.4, "requirement table, dry"),
     ),
-    notes="Recalled; gives back the printed needs.",
+    notes="Recalled; gives back the printed needs. Weiss finds them adequate, and 1,000 IU more before "
+    "calving worth it.",
 )
 def vitamin_e_nrc2001(*, body_weight: float, state: str) -> float:
     """Vitamin E by body weight; a dry cow needs twice as much."""

@@ -13,6 +13,9 @@ from herdbook.units import FarmUnits, Kept
 OWN = "own"
 """A column of this unit holds figures that each carry their own."""
 
+NUMBERED = frozenset({"entry", "number", "strikes", "struck_by", "version"})
+"""Columns whose numbers are names and not amounts: no thousands are marked in them."""
+
 _KG = Kept("mass", "kg")
 _DEGC = Kept("temperature", "°C")
 _METER = Kept("length", "m", 1000)
@@ -65,6 +68,8 @@ def shown(figure: Figure, column: Column, ground: Ground, *, with_unit: bool = F
         return _words(value, unit, column, ground)
     if unit == "time":
         return ground.clock.shown(int(value), today=ground.clock.local(ground.now_s).date())
+    if column.key in NUMBERED and isinstance(value, int):
+        return str(value)
     number = in_farm_units(value, unit, ground.units)
     decimals = max(column.decimals, 2) if unit == "cents" else column.decimals
     text = ground.units.number(number, decimals)
@@ -94,8 +99,3 @@ def heading(column: Column, units: FarmUnits) -> str:
     """A column's label with the farm's unit under it, where the label does not say it already."""
     word = unit_word(column.unit, units)
     return f"{column.label} {word}" if word and word not in column.label.split() else column.label
-
-
-def is_number(column: Column) -> bool:
-    """Whether a column holds numbers, to be set flush right and never cut."""
-    return column.unit not in ("", "day", "time") or bool(column.decimals)

@@ -1,0 +1,1 @@
+"""The same chores and reports as on the screens, in plain commands."""

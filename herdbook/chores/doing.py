@@ -137,6 +137,7 @@ class Doing:
     farm_day: date
     note: str = ""
     strikes: int | None = None
+    request: str = ""
 
     @property
     def book(self) -> Any:
@@ -260,6 +261,7 @@ class Chore:
                 if (before := written_before(turn, request)) is not None:
                     raise _AlreadyWritten(before)
                 start = _start(turn, by, corrects, int(written_at.timestamp()), note)
+                start.request = request
                 self._see_its_turn(start)
                 draft.see_things_stand(start.ground)
                 doing.append(start)

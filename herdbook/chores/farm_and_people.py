@@ -52,7 +52,7 @@ def set_farm(doing: Doing, draft: FarmDraft) -> str:
     zone(draft.zone)
     doing.add(
         FarmCard(
-            farm_key=doing.farm.farm_key or uuid.uuid4().hex,
+            farm_key=doing.farm.farm_key or _key_of(doing.request),
             name=draft.name,
             zone=draft.zone,
             day_start_min=draft.day_start,
@@ -64,6 +64,11 @@ def set_farm(doing: Doing, draft: FarmDraft) -> str:
         )
     )
     return f"Farm {draft.name}, {draft.zone}, cooling by {rule}."
+
+
+def _key_of(request: str) -> str:
+    """The farm's key, made of the request that started its book: drawn anew for each, and the same for a retry."""
+    return uuid.uuid5(uuid.NAMESPACE_OID, request).hex
 
 
 class FirstDraft(FarmDraft):

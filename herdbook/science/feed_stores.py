@@ -265,6 +265,40 @@ def bin_shelled_corn_bushels(*, diameter: float, depth: float) -> float:
 
 
 @published(
+    "bin-ear-corn",
+    title="Bushels in a round crib of ear corn",
+    subject=SUBJECT,
+    formula="bushels = 0.314 * diameter**2 * depth",
+    unit="",
+    source="ISU-C6-82",
+    arguments={
+        "diameter": Argument("inside diameter", "ft", 6, 60, floor=1, ceiling=150),
+        "depth": Argument("depth of ears", "ft", 1, 60, floor=0, ceiling=120),
+    },
+    check=Check({"diameter": 18, "depth": 16}, 1627.776, 1e-3, "derived"),
+)
+def bin_ear_corn_bushels(*, diameter: float, depth: float) -> float:
+    """Bushels of ear corn in a round crib, levelled."""
+    return 0.314 * diameter**2 * depth
+
+
+@published(
+    "packing-weight",
+    title="Tractor weight to pack silage as fast as it comes in",
+    subject=SUBJECT,
+    formula="weight = 800/2000 * delivered",
+    unit="kg",
+    source="HOLMES-MUCK2002",
+    arguments={"delivered": Argument("silage delivered each hour", "kg/h", 5_000, 300_000, floor=0)},
+    check=Check({"delivered": 50_000}, 20_000, 1e-6, "derived: 800 lb for each ton an hour"),
+    notes="Layers under 15 cm (6 in), slopes no steeper than one in three; never near the edge of a wall.",
+)
+def packing_weight_kg(*, delivered: float) -> float:
+    """Weight of the packing tractors together."""
+    return 800 / 2000 * delivered
+
+
+@published(
     "bales-dry-matter",
     title="Dry matter in a stack of bales",
     subject=SUBJECT,

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from operator import mul
 from typing import Literal, NamedTuple
 
+from herdbook.science.carbohydrate import nfc_by_difference, nfc_ndicp
+from herdbook.science.cation_anion import dcad_mEq_per_100g
 from herdbook.science.nutrients import Nutrient, nutrients
 
 FORAGE = "forage"
 NFC_TERMS = ("ndf", "cp", "fat", "ash")
-# Per cent of dry matter that is one mEq in 100 g (Na, K, Cl single charges, S double), as in `dcad-percent`.
-DCAD_DIVISORS = (("na", 0.023), ("k", 0.039), ("cl", -0.0355), ("s", -0.016))
+DCAD_TERMS = ("na", "k", "cl", "s")
 
 Column = list[float | None]
 
@@ -224,18 +225,21 @@ def _forage_ndf(ndf: Column | None, forage: Sequence[float], forage_kg: float) -
     return carried, unknown_kg
 
 
-def _over_complete_parts(
+def _means_of_complete_parts(
     columns: Mapping[str, Column], keys: Sequence[str], dry: Sequence[float]
 ) -> tuple[float, list[float]]:
-    """Dry matter of the parts that have all the keys, and what they carry of each (kg times figure)."""
+    """Dry matter of the parts that have all the keys, and their mean figures; nothing when there is none."""
     wanted = [columns[key] for key in keys if key in columns]
     if len(wanted) < len(keys):
-        return 0.0, [0.0] * len(keys)
+        return 0.0, []
     if any(None in column for column in wanted):
         complete = [None not in figures for figures in zip(*wanted, strict=True)]
         dry = [kg if has_all else 0.0 for kg, has_all in zip(dry, complete, strict=True)]
         wanted = [[figure or 0.0 for figure in column] for column in wanted]
-    return sum(dry), [sum(map(mul, dry, column)) for column in wanted]
+    known_kg = sum(dry)
+    if not known_kg:
+        return 0.0, []
+    return known_kg, [sum(map(mul, dry, column)) / known_kg for column in wanted]
 
 
 def _derived(value: float | None, known_kg: float, dry_kg: float, rule: str) -> Derived:
@@ -245,27 +249,29 @@ def _derived(value: float | None, known_kg: float, dry_kg: float, rule: str) -> 
 
 def _nfc(columns: Mapping[str, Column], dry: Sequence[float], dry_kg: float) -> Derived:
     """By difference; protein bound to fibre is counted once when every part that counts has it."""
-    known_kg, carried = _over_complete_parts(columns, NFC_TERMS, dry)
-    corrected_kg, corrected = _over_complete_parts(columns, (*NFC_TERMS, "ndicp"), dry)
-    if not known_kg:
+    known_kg, means = _means_of_complete_parts(columns, NFC_TERMS, dry)
+    if not means:
         return _derived(None, 0.0, dry_kg, "nfc-by-difference")
+    ndf, crude_protein, fat, ash = means
+    corrected_kg, with_bound = _means_of_complete_parts(columns, (*NFC_TERMS, "ndicp"), dry)
     if corrected_kg == known_kg:
-        *counted, bound = corrected
-        return _derived(100 - (sum(counted) - bound) / known_kg, known_kg, dry_kg, "nfc-ndicp")
-    return _derived(100 - sum(carried) / known_kg, known_kg, dry_kg, "nfc-by-difference")
+        value = nfc_ndicp(ndf=ndf, ndicp=with_bound[-1], crude_protein=crude_protein, fat=fat, ash=ash)
+        return _derived(value, known_kg, dry_kg, "nfc-ndicp")
+    value = nfc_by_difference(ndf=ndf, crude_protein=crude_protein, fat=fat, ash=ash)
+    return _derived(value, known_kg, dry_kg, "nfc-by-difference")
 
 
 def _dcad(columns: Mapping[str, Column], dry: Sequence[float], dry_kg: float) -> Derived:
-    known_kg, carried = _over_complete_parts(columns, [key for key, _ in DCAD_DIVISORS], dry)
-    if not known_kg:
+    known_kg, means = _means_of_complete_parts(columns, DCAD_TERMS, dry)
+    if not means:
         return _derived(None, 0.0, dry_kg, "dcad-percent")
-    per_100g = sum(ion / divisor for ion, (_, divisor) in zip(carried, DCAD_DIVISORS, strict=True)) / known_kg
-    return _derived(10 * per_100g, known_kg, dry_kg, "dcad-percent")
+    na, k, cl, s = means
+    return _derived(10 * dcad_mEq_per_100g(na=na, k=k, cl=cl, s=s), known_kg, dry_kg, "dcad-percent")
 
 
 def _ca_to_p(columns: Mapping[str, Column], dry: Sequence[float], dry_kg: float) -> Derived:
-    known_kg, (calcium, phosphorus) = _over_complete_parts(columns, ("ca", "p"), dry)
-    return _derived(calcium / phosphorus if phosphorus else None, known_kg, dry_kg, "ca-to-p")
+    known_kg, means = _means_of_complete_parts(columns, ("ca", "p"), dry)
+    return _derived(means[0] / means[1] if means and means[1] else None, known_kg, dry_kg, "ca-to-p")
 
 
 class Verdict(NamedTuple):

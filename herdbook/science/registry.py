@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import difflib
-import importlib
 import math
-import pkgutil
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
@@ -107,16 +104,23 @@ class Rule:
         return not self.read
 
     @property
+    def check(self) -> Check:
+        """The worked check to show: the first one."""
+        return self.checks[0]
+
+    @property
     def optional(self) -> frozenset[str]:
         """Names of the arguments that may be left out."""
         return frozenset(getattr(self.function, "__kwdefaults__", None) or ())
 
     def problems_with_names(self, given: Iterable[str]) -> list[str]:
         """What is wrong with a set of names: unknown ones with the nearest right one, and missing ones."""
+        from difflib import get_close_matches  # needed for mistakes only
+
         names = set(given)
         found = []
         for name in sorted(names - self.arguments.keys()):
-            near = difflib.get_close_matches(name, self.arguments, n=1, cutoff=0.4)
+            near = get_close_matches(name, self.arguments, n=1, cutoff=0.4)
             found.append(f"{name} is not an argument" + (f", did you mean {near[0]}?" if near else ""))
         missing = [name for name in self.arguments if name not in names and name not in self.optional]
         found += [f"{name} is missing ({self.arguments[name].meaning})" for name in missing]
@@ -211,9 +215,12 @@ def published(
 
 def rules() -> Mapping[str, Rule]:
     """Every rule of the package by key, in order of subject and key; imports the modules not used yet."""
-    package = importlib.import_module("herdbook.science")
-    for module in pkgutil.iter_modules(package.__path__):
-        importlib.import_module(f"herdbook.science.{module.name}")
+    from importlib import import_module
+    from pkgutil import iter_modules
+
+    package = import_module("herdbook.science")
+    for module in iter_modules(package.__path__):
+        import_module(f"herdbook.science.{module.name}")
     return dict(sorted(_RULES.items(), key=lambda item: (item[1].subject, item[0])))
 
 
@@ -225,7 +232,9 @@ def rule(key: str) -> Rule:
     """
     known = _RULES if key in _RULES else rules()
     if key not in known:
-        near = difflib.get_close_matches(key, known, n=3, cutoff=0.4)
+        from difflib import get_close_matches
+
+        near = get_close_matches(key, known, n=3, cutoff=0.4)
         hint = f"Nearest: {', '.join(near)}." if near else "Ask for the list of rules without a name."
         raise Refused(f"There is no rule called {key}.", remedy=hint, field="rule")
     return known[key]
@@ -298,7 +307,7 @@ def _full_docstring(rule: Rule) -> str:
         doc += f"\n\n    ``{rule.formula}``"
     if "Args:" not in doc:
         doc += "\n\n    Args:\n" + "\n".join(
-            f"        {name}: {argument.meaning}, {argument.unit or 'plain number'}."
+            f"        {name}: {argument.meaning}, {_kind_in_words(argument)}."
             for name, argument in rule.arguments.items()
         )
     if "Returns:" not in doc:
@@ -312,6 +321,10 @@ def _full_docstring(rule: Rule) -> str:
             for number, source in enumerate(rule.sources, 1)
         )
     return doc + "\n    "
+
+
+def _kind_in_words(argument: Argument) -> str:
+    return argument.range_in_words() if argument.choices else argument.unit or "plain number"
 
 
 def _unit_in_words(unit: str | Mapping[str, str]) -> str:

@@ -202,6 +202,7 @@ EXTENSION = {
     ),
     "ISU-C6-82": Source("Iowa State University Extension", "Capacities of silos and bins", "2015", "C6-82"),
     "HOLMES": Source("Holmes, University of Wisconsin", "Bunker density and face removal"),
+    "HOLMES-MUCK2002": Source("Holmes, Muck, University of Wisconsin", "Packing of bunkers", "2002"),
     "HUBBARD2021": Source("Feed maker's table", "Shrink of feeds", "2021"),
     "ROBINSON": Source("Robinson, UC Davis", "Refusals", place="Dairy Global"),
     "EXT-REFUSALS": Source("extension.org", "Cost of refusals"),

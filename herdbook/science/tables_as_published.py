@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import tomllib
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -29,6 +28,8 @@ def document(name: str) -> dict[str, Any]:
     Args:
         name: file name in `tables/`, such as "cooling_rules.toml".
     """
+    import tomllib  # 3 ms that most commands need not pay
+
     return tomllib.loads((FOLDER / name).read_text(encoding="utf-8"))
 
 

@@ -8,14 +8,24 @@ from typing import TYPE_CHECKING, Any, cast
 from rich.text import Text
 
 from herdbook.chores.ground import Ground
-from herdbook.errors import HerdbookError
+from herdbook.errors import HerdbookError, Refused
+from herdbook.screens import keys
 from herdbook.screens.parts.slip import Slip
 from herdbook.screens.place import Place
 
 if TYPE_CHECKING:
-    from herdbook.reports.figures import Figure
+    from herdbook.reports.figures import Column, Figure
     from herdbook.screens.chore_slip import ChoreSlip, Form
     from herdbook.screens.desk import Desk, Look
+
+
+WRITE = keys.Key(
+    "book.write", "w", "list_chores", "write", "Lists everything that can be written, and opens its slip."
+)
+"""The same in every place: no chore is out of reach of the keyboard."""
+
+NOT_LISTED = ("start", "strike")
+"""Chores that are not begun from a list: a book is started once; a strike is of a chosen line."""
 
 
 class BookPlace(Place):
@@ -84,19 +94,48 @@ class BookPlace(Place):
         self._open(form, dict(texts or {}))
 
     def _open(self, form: Form, texts: Mapping[str, Any]) -> None:
-        from herdbook.screens.chore_slip import ChoreSlip
-
         if self.ground is None:
             self._kept_slip = (form, dict(texts))
             return
-        chore = self.desk.chore(form.chore)
         try:
-            self.see_allowed(form.chore)
+            self.open_slip(self.make_slip(form, texts))
         except HerdbookError as error:
             self.wrong(error)
+
+    def make_slip(self, form: Form, texts: Mapping[str, Any]) -> ChoreSlip:
+        """Make the slip of a form.
+
+        Raises:
+            ChoreRefused: the person may not do this chore.
+            Refused: the book has not been read yet.
+        """
+        from herdbook.screens.chore_slip import ChoreSlip
+
+        if self.ground is None:
+            raise Refused("The book is still being read.", remedy="Press the key again in a moment.")
+        chore = self.desk.chore(form.chore)
+        self.see_allowed(form.chore)
+        hidden = {*form.fixed, *HIDDEN[""], *HIDDEN.get(form.chore, ())}
+        only = [name for name in chore.draft.asks() if name not in hidden]
+        return ChoreSlip(form, chore, self.ground, texts=texts, only=only)
+
+    def action_list_chores(self) -> None:
+        """List everything that can be written here by this person; the chosen one opens its slip."""
+        from herdbook.chores.doing import chores
+
+        mine = [c for c in chores().values() if c.name not in NOT_LISTED and c.roles & self.desk.roles]
+        if not mine:
+            self.say("You look only: nothing here can be written by you.")
             return
-        only = [name for name in chore.draft.asks() if name not in form.fixed and name not in HIDDEN]
-        self.open_slip(ChoreSlip(form, chore, self.ground, texts=texts, only=only))
+        choices = [(f"{c.title[:1].upper()}{c.title[1:]}", self._opener(c.name)) for c in mine]
+        self.open_sheet("WRITE", "Enter or the number opens it, Esc closes", (), choices)
+
+    def _opener(self, name: str) -> Any:
+        def do() -> None:
+            self.close_sheet()
+            self.open_chore(name)
+
+        return do
 
     def see_allowed(self, chore_name: str) -> None:
         """Say at once, not at the end of a form, when the person may not do a chore.
@@ -173,13 +212,30 @@ class BookPlace(Place):
             return
         self.open_chore(chore, texts=texts, corrects=number)
 
-    def explain(self, label: str, figure: Figure) -> Sequence[Text | str]:
+    def correct_number(self, number: int) -> None:
+        """Open the slip of an entry by its number."""
+        from herdbook.book.opening import reading
+        from herdbook.book.reading.entries import entry
+
+        with reading(self.desk.path) as connection:
+            row = entry(connection, number)
+        if row is None or row["struck_by"] is not None:
+            self.say("That entry does not stand any more.")
+            return
+        self.correct_entry(number, row["chore"], row["asked"])
+
+    def explain(self, label: str, figure: Figure, column: Column | None = None) -> Sequence[Text | str]:
         """The lines that say where a figure comes from."""
-        from herdbook.reports.explaining import explanation
+        from herdbook.book.opening import reading
+        from herdbook.reports.explaining import explain, said_in
 
         assert self.ground is not None
-        return explanation(label, figure, self.ground)
+        with reading(self.desk.path) as connection:
+            return list(explain(label, figure, self.ground, said_in(connection), column=column).lines())
 
 
-HIDDEN = ("typed", "source", "sure")
-"""Fields a slip does not ask: they are filled in by themselves."""
+HIDDEN = {
+    "": ("typed", "source", "sure"),
+    "load": ("planned", "loaded"),
+}
+"""Fields a slip does not ask, of every chore or of one: filled in by themselves, or written one by one elsewhere."""

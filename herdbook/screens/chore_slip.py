@@ -51,7 +51,9 @@ class ChoreAsk:
         value = self.ask.understand(text, self.ground)
         shown = self.ask.shown(value, self.ground)
         doubt = self.ask.doubt(value, self.ground)
-        return Understood(value=value if value is not None else "", shown="" if shown == text else shown, ask=doubt)
+        return Understood(
+            value=value if value is not None else "", shown="" if shown == text else shown, ask=doubt
+        )
 
     def choices(self) -> Sequence[str] | None:
         """Names or words to pick from."""

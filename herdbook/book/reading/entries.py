@@ -95,3 +95,9 @@ def _named_elsewhere(
 ) -> bool:
     sql = f"SELECT 1 FROM {card} {stands(card)} WHERE {card}.{thing} = ? AND {card}.entry <> ? LIMIT 1"
     return first(connection, sql, thing_id, number) is not None
+
+
+def entries_of_chores(connection: sqlite3.Connection, chores: tuple[str, ...], most: int) -> list[sqlite3.Row]:
+    """The newest entries of some chores, struck or not, newest first."""
+    marks = ",".join("?" * len(chores))
+    return rows(connection, _ENTRY + f"WHERE chore IN ({marks}) ORDER BY number DESC LIMIT ?", *chores, most)

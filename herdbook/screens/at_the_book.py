@@ -1,0 +1,113 @@
+"""The screens opened on a book: who is there, how it is read and written, and what T and N write from anywhere."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, cast
+
+from herdbook.clock import Now, utc_now
+from herdbook.screens.start import start
+
+if TYPE_CHECKING:
+    from herdbook.screens.desk import Desk, Look
+    from herdbook.screens.opening import Opening
+    from herdbook.screens.place import Place
+    from herdbook.screens.tank_strip import TankStrip
+    from herdbook.settings import Settings
+
+FIRST_PLACES = {"owner": "today", "hand": "today", "nutritionist": "ration", "reader": "week"}
+
+
+def open_book(
+    path: Path,
+    *,
+    person: int,
+    name: str,
+    roles: frozenset[str],
+    settings: Settings,
+    now: Now = utc_now,
+    forced: bool = False,
+) -> int:
+    """Show the screens on a book until they are left; return the exit status.
+
+    Args:
+        path: the book's file, known to be a book.
+        person: who is at the keyboard; 0 for someone who only looks.
+        name: their name.
+        roles: what they may do; none for someone who only looks.
+        settings: this computer's settings.
+        now: the clock.
+        forced: the person came in by a forced command.
+    """
+
+    def make_opening() -> Opening:
+        from herdbook.screens.desk import Desk
+
+        return opening_of(Desk(path, person, name, roles, now), settings)
+
+    return start(make_opening, forced=forced)
+
+
+def opening_of(desk: Desk, settings: Settings) -> Opening:
+    """What the program is opened with for one person at one book."""
+    from herdbook.screens.opening import Opening
+
+    return Opening(
+        open_data=desk.open_look,
+        load_strip=_strip,
+        version=_version,
+        keep_drafts=_keeper(desk) if desk.person else None,
+        drafts=_drafts(desk),
+        slips={"temperature": _slip_of("temperature"), "note": _slip_of("note")},
+        first=_first(desk),
+        light=settings.look == "day",
+        signs="plain" if settings.signs == "plain" else "",
+        crash_log=desk.path.with_name("herdbook-fault.log"),
+        extra=desk,
+    )
+
+
+def _first(desk: Desk) -> str:
+    for role in ("owner", "hand", "nutritionist", "reader"):
+        if role in desk.roles:
+            return FIRST_PLACES[role]
+    return "today"
+
+
+def _strip(look: Look) -> TankStrip:
+    from herdbook.reports import today
+    from herdbook.screens.strip import strip_of
+
+    with look.at_once() as (connection, ground):
+        return strip_of(today.make(connection, ground).data, ground)
+
+
+def _version(look: Look) -> int:
+    return look.version()
+
+
+def _keeper(desk: Desk) -> Any:
+    def keep(drafts: dict[str, dict[str, str]]) -> None:
+        from herdbook.book.drafts import keep_drafts
+
+        keep_drafts(desk.path, desk.person, drafts, saved_ms=int(time.time() * 1000))
+
+    return keep
+
+
+def _drafts(desk: Desk) -> Mapping[str, Mapping[str, str]]:
+    from herdbook.book.drafts import drafts_of
+
+    return drafts_of(desk.path, desk.person) if desk.person else {}
+
+
+def _slip_of(chore: str) -> Any:
+    def make(place: Place) -> Any:
+        from herdbook.screens.book_place import BookPlace
+        from herdbook.screens.chore_slip import Form
+
+        return cast(BookPlace, place).make_slip(Form(chore), {})
+
+    return make

@@ -1,0 +1,331 @@
+"""The milk house: the tank's curve, deadlines, and the tank book; a temperature is typed and Enter writes it."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+
+from herdbook.chores.ground import Ground
+from herdbook.errors import HerdbookError
+from herdbook.reports.figures import Report
+from herdbook.screens import keys
+from herdbook.screens.book_place import WRITE, BookPlace
+from herdbook.screens.deadlines import deadline_of
+from herdbook.screens.parts.curve import Curve
+from herdbook.screens.parts.deadline_clock import badge_of, clock_lines
+from herdbook.screens.parts.field import Field
+from herdbook.screens.parts.ledger import Ledger, LedgerEntry
+from herdbook.screens.parts.lines import heading, two_ends
+from herdbook.screens.parts.number_field import NumberField
+from herdbook.screens.parts.text import Block, Painted
+from herdbook.screens.parts.understood import Understood
+from herdbook.screens.tank_curve import sheet_of
+
+if TYPE_CHECKING:
+    from herdbook.reports.cooling import TankState
+    from herdbook.reports.due import Due
+
+TANK_CHORES = ("temperature", "milking", "milked", "pickup", "tank")
+BOOK_LINES = 60
+
+
+@dataclass(frozen=True, slots=True)
+class MilkData:
+    """What the place draws: one report a tank, and the tank book."""
+
+    reports: Sequence[Report]
+    book: Sequence[Any]
+
+
+class Clocks(Painted):
+    """The deadlines of the tank: the one that matters in three lines, the others in two each."""
+
+    DEFAULT_CSS = "Clocks { width: 33; height: 1fr; }"
+
+    def __init__(self) -> None:
+        super().__init__(id="clocks")
+        self._state: TankState | None = None
+        self._ground: Ground | None = None
+
+    def show(self, state: TankState | None, ground: Ground) -> None:
+        """Show another state."""
+        self._state, self._ground = state, ground
+        self.freshen()
+
+    def lines_wanted(self, width: int) -> int:
+        return 10
+
+    def paint(self, width: int, height: int) -> Sequence[Text]:
+        state, ground = self._state, self._ground
+        if state is None or ground is None:
+            return []
+        inner = max(10, width - 2)
+        if not state.verdicts:
+            return [Text("Nothing runs.", "dust")]
+        first = state.worst or state.verdicts[-1]
+        lines = [*clock_lines(deadline_of(first, state, ground), inner, self.signs), Text()]
+        for verdict in reversed(state.verdicts):
+            if verdict is not first:
+                shown = deadline_of(verdict, state, ground)
+                lines.append(two_ends(shown.title, badge_of(shown, self.signs), inner, self.signs))
+        return lines
+
+
+class Milk(BookPlace):
+    """The milk house's own place."""
+
+    ID = "milk"
+    KEYS = (
+        WRITE,
+        keys.Key(
+            "milk.milking",
+            "m",
+            "milking",
+            "milking",
+            "Writes the start of a milking, or its end while one runs.",
+        ),
+        keys.Key("milk.pickup", "p", "pickup", "pickup", "Writes a pickup."),
+        keys.Key("milk.tank", "k", "next_tank", "tank", "Shows the next tank, where there are several."),
+        keys.Key("milk.strike", "x", "strike", "strike", "Strikes out the chosen line; it stays readable."),
+        keys.Key(
+            "milk.pages", "pageup,pagedown", "page", "more", "Shows more of the tank book.", "PgUp PgDn"
+        ),
+    )
+    DEFAULT_CSS = """
+    Milk #tank { height: 11; }
+    Milk #curve { width: 1fr; }
+    Milk #ledger { height: 1fr; }
+    Milk.-narrow #curve { display: none; }
+    Milk.-narrow #clocks { width: 1fr; }
+    Milk.-narrow #tank, Milk.-short #tank { height: 6; }
+    Milk.-tall #tank { height: 19; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.curve = Curve(id="curve")
+        self.clocks = Clocks()
+        self.book_title = Block(id="book-title")
+        self.ledger = Ledger(empty="Nothing is written of this tank yet. M writes a milking.", id="ledger")
+        self.temperature = NumberField("Temperature", id="temperature")
+        self._data: MilkData | None = None
+        self._tank = 0
+        self._request = uuid.uuid4().hex
+
+    def compose_body(self) -> ComposeResult:
+        with Horizontal(id="tank"):
+            yield self.curve
+            yield self.clocks
+        yield self.book_title
+        yield self.ledger
+
+    def compose_entry(self) -> ComposeResult:
+        yield self.temperature
+
+    def keys_line(self) -> Sequence[tuple[str, str]]:
+        return [
+            ("Enter", "write"),
+            ("M", "milking"),
+            ("P", "pickup"),
+            ("C", "correct"),
+            ("X", "strike"),
+            ("=", "why"),
+        ]
+
+    # -- reading and showing --
+
+    def read(self, connection: Any, ground: Ground) -> MilkData:
+        from herdbook.book.reading import entries as read_entries
+        from herdbook.book.reading import milk as read_milk
+        from herdbook.reports import tank
+
+        reports = [tank.make(connection, ground, name=one.tank) for one in read_milk.tanks(connection)]
+        return MilkData(reports, read_entries.entries_of_chores(connection, TANK_CHORES, BOOK_LINES))
+
+    def shown(self, found: MilkData) -> None:
+        assert self.ground is not None
+        self._data = found
+        state, units = self._state, self.ground.units
+        if state is None:
+            self.title_line.show("Milk house", "no tank yet, W writes one")
+        else:
+            held = units.mass(state.held_g) if state.held_g is not None else "–"
+            milkings = f"{len(state.milkings)} milking{'' if len(state.milkings) == 1 else 's'}"
+            left = f"{state.tank.name}  {held} of {units.mass(state.tank.capacity_g, with_unit=False)}, {milkings}"
+            self.title_line.show(left, self._emptied_words(state))
+            self.curve.show(lambda width, height: sheet_of(state, self.ground, width, height))  # type: ignore[arg-type]
+            self.clocks.show(state, self.ground)
+        self.book_title.show([heading("TANK BOOK", "newest first", self.size.width, self.home.signs)])
+        self.ledger.show_entries([self._entry(row) for row in found.book])
+        self._ask_temperature()
+
+    @property
+    def _state(self) -> TankState | None:
+        if self._data is None or not self._data.reports:
+            return None
+        state: TankState = self._data.reports[self._tank % len(self._data.reports)].data
+        return state
+
+    def _emptied_words(self, state: TankState) -> str:
+        if state.emptied_at is None or self.ground is None:
+            return ""
+        clock = self.ground.clock
+        return f"emptied {clock.shown(state.emptied_at, today=clock.local(self.ground.now_s).date())}"
+
+    def _entry(self, row: Any) -> LedgerEntry:
+        assert self.ground is not None
+        today = self.ground.clock.local(self.ground.now_s).date()
+        when = self.ground.clock.shown(row["written_ms"] // 1000, today=today)
+        mark = "struck" if row["struck_by"] is not None else "corrects" if row["strikes"] is not None else ""
+        said = f"{row['said']} Corrects entry {row['strikes']}." if mark == "corrects" else row["said"]
+        return LedgerEntry(str(row["number"]), when, row["chore"].capitalize(), said, row["who"] or "", mark)  # type: ignore[arg-type]
+
+    # -- the temperature --
+
+    def _ask_temperature(self) -> None:
+        if self.ground is None or not self.temperature.is_attached or not self.temperature.is_empty:
+            return
+        hint = "with the agitator running" if self._state is not None else "W writes a tank first"
+        self.temperature.ask("Temperature", self._understand, unit_word=self.ground.units.warmth, hint=hint)
+
+    def _understand(self, text: str) -> Understood:
+        from herdbook.chores.milk_house import TemperatureDraft
+
+        state, ground = self._state, self.ground
+        assert ground is not None
+        ask = TemperatureDraft.asks()["reading"]
+        value = ask.understand(text, ground)
+        shown = f"{ground.units.temperature(value)} at {ground.clock.shown_time(self.desk.now_s)}"
+        if state is not None and state.readings:
+            before = state.readings[-1]
+            change = ground.units.number(abs(_degrees(value - before["tank_mC"], ground)), 1)
+            minutes = (self.desk.now_s - before["read_at"]) // 60
+            way = "down" if value < before["tank_mC"] else "up"
+            shown += f", {way} {change} in {minutes} min" if minutes < 600 else ""
+        return Understood(value=value, shown=shown, ask=ask.doubt(value, ground))
+
+    def on_field_entered(self, message: Field.Entered) -> None:
+        """Enter writes the reading at once."""
+        message.stop()
+        if message.text:
+            self.write_typed()
+        else:
+            self.say("Type what the thermometer says, then Enter.")
+
+    def write_typed(self) -> None:
+        """Write the typed temperature."""
+        if self.temperature.is_empty or self.temperature.state != "reads":
+            self.say("Nothing typed to write.")
+            return
+        texts = {"reading": self.temperature.text, "typed": self.temperature.text}
+        if self._state is not None:
+            texts["tank"] = self._state.tank.name
+        desk, request, clock = self.desk, self._request, self._clock()
+        self.temperature.writing()
+        self.write(
+            lambda: f"{clock}  Written: {desk.write('temperature', texts, request=request)}",
+            then=self._written,
+            refused=self._not_written,
+        )
+
+    def _written(self) -> None:
+        self._request = uuid.uuid4().hex
+        self.temperature.written()
+        self.temperature.put("")
+
+    def _not_written(self, error: HerdbookError) -> None:
+        self.temperature.not_written(str(error))
+
+    async def on_key(self, event: Any) -> None:
+        """Up and down move through the tank book while the number field has the cursor."""
+        if event.key in ("up", "down") and self.temperature.has_focus:
+            event.stop()
+            self.ledger.step(1 if event.key == "down" else -1)
+
+    def draft(self) -> dict[str, str] | None:
+        """What is typed and not written."""
+        found = super().draft()
+        if found is not None:
+            return dict(found)
+        return (
+            None
+            if self.temperature.is_empty
+            else {"temperature": self.temperature.text, "request": self._request}
+        )
+
+    def take_draft(self, draft: Any) -> None:
+        """Put the reading or the slip back."""
+        if "chore" in draft:
+            super().take_draft(draft)
+            return
+        self._request = draft.get("request") or self._request
+        self.temperature.put(draft.get("temperature", ""))
+
+    # -- keys --
+
+    def action_milking(self) -> None:
+        """Write a milking's start, or the end of the one that runs."""
+        state = self._state
+        fixed = {} if state is None else {"tank": state.tank.name}
+        if state is not None and state.milkings and state.milkings[-1].ended_at is None:
+            self.open_chore("milked", fixed=fixed)
+        else:
+            self.open_chore("milking", fixed=fixed)
+
+    def action_pickup(self) -> None:
+        """Write a pickup."""
+        state = self._state
+        self.open_chore("pickup", fixed={} if state is None else {"tank": state.tank.name})
+
+    def action_next_tank(self) -> None:
+        """Show the next tank."""
+        if self._data is None or len(self._data.reports) < 2:
+            self.say("There is one tank only." if self._state else "There is no tank yet. W writes one.")
+            return
+        self._tank = (self._tank + 1) % len(self._data.reports)
+        self.shown(self._data)
+
+    def action_strike(self) -> None:
+        """Strike out the chosen line."""
+        if self.ledger.chosen is None:
+            self.say("No line chosen that can be struck.")
+            return
+        self.open_chore("strike", fixed={"entry": self.ledger.chosen})
+
+    def action_page(self) -> None:
+        """Page through the tank book."""
+        if not self.ledger.page(1):
+            self.ledger.page(-100)
+
+    def correct(self) -> None:
+        """Correct the chosen line of the tank book."""
+        if self.ledger.chosen is None:
+            self.say("No line chosen that can be corrected.")
+            return
+        self.correct_number(int(self.ledger.chosen))
+
+    def why(self) -> Sequence[Text | str]:
+        """The tank's state and every deadline, with rule and readings."""
+        if self._data is None or not self._data.reports:
+            return ()
+        report = self._data.reports[self._tank % len(self._data.reports)]
+        lines: list[Text | str] = [*self.explain("Cooling", report.facts["state"]), ""]
+        for line in report.table("deadlines").lines:
+            lines += [*self.explain(line.name, line["state"]), ""]
+        lines += self.explain("Milk held", report.facts["held_kg"], report.columns["held_kg"])
+        return lines
+
+    def take_due(self, one: Due) -> None:
+        """Go on with what is due: the end of a milking, or a reading."""
+        if one.what.startswith("Write the end"):
+            self.action_milking()
+
+
+def _degrees(milli: int, ground: Ground) -> float:
+    return milli / 1000 * (1.8 if ground.units.system == "us" else 1.0)

@@ -1,0 +1,254 @@
+"""Today: the tank's clock, what is due, what is wrong, and yesterday in five figures."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from rich.text import Text
+from textual.app import ComposeResult
+
+from herdbook.chores.ground import Ground
+from herdbook.reports.figures import Report
+from herdbook.screens import keys
+from herdbook.screens.book_place import WRITE, BookPlace
+from herdbook.screens.deadlines import deadline_of
+from herdbook.screens.parts.deadline_clock import badge_of, clock_line, expected_words
+from herdbook.screens.parts.digits import big
+from herdbook.screens.parts.lines import heading, padded, pieces, two_ends
+from herdbook.screens.parts.rows_table import Column, Row, RowsTable
+from herdbook.screens.parts.text import Block, Painted
+
+if TYPE_CHECKING:
+    from herdbook.reports.cooling import TankState
+    from herdbook.reports.due import Due
+    from herdbook.reports.today import TodayData
+    from herdbook.screens.place import Place
+
+DUE_COLUMNS = (
+    Column("", 6, role="dust"),
+    Column("", 26, grows=True),
+    Column("", 24, role="dust", grows=True, from_width=66),
+    Column("", 7, role="dust"),
+)
+
+
+class TankFace(Painted):
+    """The tank in large figures: temperature, minutes left, and the deadline on its line."""
+
+    DEFAULT_CSS = "TankFace { height: 6; }"
+
+    def __init__(self) -> None:
+        super().__init__(id="face")
+        self._state: TankState | None = None
+        self._ground: Ground | None = None
+
+    def show(self, state: TankState | None, ground: Ground) -> None:
+        """Show another state of the tank."""
+        self._state, self._ground = state, ground
+        self.freshen()
+
+    def lines_wanted(self, width: int) -> int:
+        return 6
+
+    def paint(self, width: int, height: int) -> Sequence[Text]:
+        if self._ground is None:
+            return []
+        if self._state is None:
+            return ["", pieces("   ", ("There is no tank yet. W writes one.", "dust"))]  # type: ignore[list-item]
+        temperature = self._temperature(self._state, self._ground)
+        minutes = self._minutes(self._state, self._ground)
+        clock = self._clock(self._state, self._ground, max(20, width - 46))
+        rows = zip(temperature, minutes, clock, strict=True)
+        return [Text(), *(pieces("   ", padded(a, 21), padded(b, 22), c) for a, b, c in rows)]
+
+    def _temperature(self, state: TankState, ground: Ground) -> list[Text]:
+        empty = not state.milkings or state.last is None
+        figure = "--" if empty else ground.units.temperature(state.last["tank_mC"], with_unit=False)
+        word = (
+            "tank empty"
+            if not state.milkings
+            else "no reading yet"
+            if state.last is None
+            else ground.units.warmth
+        )
+        word += f", {state.trend}" if state.trend else ""
+        return [*big(figure, self.signs, role="ice"), Text(word, "dust")]
+
+    def _minutes(self, state: TankState, ground: Ground) -> list[Text]:
+        verdict = state.next_deadline
+        if verdict is None or verdict.deadline_s is None:
+            return [Text()] * 4
+        left = verdict.deadline_s - ground.now_s
+        figure = str(left // 60) if left < 6000 else f"{left // 3600}:{left % 3600 // 60:02}"
+        word = f"min left to {verdict.clause.limit}" if left < 6000 else f"hours to {verdict.clause.limit}"
+        return [*big(figure, self.signs, role="chalk"), Text(word, "dust")]
+
+    def _clock(self, state: TankState, ground: Ground, cells: int) -> list[Text]:
+        verdict = state.worst or (state.verdicts[-1] if state.verdicts else None)
+        if verdict is None:
+            held = ground.units.mass(state.held_g) if state.held_g is not None else "–"
+            return [Text(f"{state.tank.name}, {held}", "bold"), Text(), Text(), Text("Nothing runs.", "dust")]
+        shown = deadline_of(verdict, state, ground)
+        words = expected_words(shown)
+        start = f"{shown.start:%H:%M}" if shown.start else ""
+        limit = f"limit {shown.limit:%H:%M}" if shown.limit else f"limit {verdict.clause.limit}"
+        title = pieces(badge_of(shown, self.signs), f"  {shown.title}")
+        return [
+            title,
+            clock_line(shown, cells, self.signs),
+            two_ends(Text(start, "dust"), Text(limit, "dust"), cells),
+            words,
+        ]
+
+
+class Today(BookPlace):
+    """What is due and what is wrong; a shared terminal rests here."""
+
+    ID = "today"
+    KEYS = (
+        WRITE,
+        keys.Key(
+            "today.open", "enter", "open_due", "open", "Opens the chosen line where it is done.", "Enter"
+        ),
+        keys.Key("today.alerts", "a", "alerts", "alerts", "Shows every alert in full."),
+    )
+    DEFAULT_CSS = """
+    Today #due { height: auto; max-height: 9; }
+    Today #alerts { height: 1fr; }
+    Today #yesterday { dock: bottom; height: 1; }
+    Today.-narrow #face, Today.-short #face { display: none; }
+    Today.-short #due { max-height: 7; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.face = TankFace()
+        self.due_title = Block(id="due-title")
+        self.due = RowsTable(
+            DUE_COLUMNS, noun="things due", header=False, signed=True, id="due", empty="Nothing is due."
+        )
+        self.alerts_title = Block(id="alerts-title")
+        self.alerts = Block(id="alerts")
+        self.yesterday = Block(id="yesterday")
+        self._report: Report | None = None
+
+    def compose_body(self) -> ComposeResult:
+        yield self.face
+        yield self.due_title
+        yield self.due
+        yield self.alerts_title
+        yield self.alerts
+        yield self.yesterday
+
+    def keys_line(self) -> Sequence[tuple[str, str]]:
+        return [
+            ("Enter", "open"),
+            ("↑↓", "choose"),
+            ("T", "tank"),
+            ("W", "write"),
+            ("A", "alerts"),
+            ("=", "why"),
+        ]
+
+    def read(self, connection: Any, ground: Ground) -> Report:
+        from herdbook.reports import today
+
+        return today.make(connection, ground)
+
+    def shown(self, found: Report) -> None:
+        assert self.ground is not None
+        self._report, data, ground = found, self._data(found), self.ground
+        local = ground.clock.local(ground.now_s)
+        invented = ", made up" if data.farm.invented else ""
+        self.title_line.show(
+            f"{local:%A} {local.day} {local:%B}", f"{data.farm.name}{invented}, {self.desk.name}"
+        )
+        self.face.show(_most_pressing(data.tanks), ground)
+        width = self.size.width
+        self.due_title.show([heading("NEXT", "", width, self.home.signs)])
+        self.due.show([self._due_row(str(index), one) for index, one in enumerate(data.due)])
+        self.alerts_title.show([Text(), heading("ALERTS", "", width, self.home.signs)])
+        self.alerts.show(self._alert_lines(data, width) or [Text("   Nothing is wrong.", "dust")])
+        self.yesterday.show([self._yesterday(found)])
+
+    def _data(self, found: Report) -> TodayData:
+        data: TodayData = found.data
+        return data
+
+    def _due_row(self, key: str, one: Due) -> Row:
+        assert self.ground is not None
+        at = "" if one.at_s is None else self.ground.clock.shown_time(one.at_s)
+        sign: Text | str = Text(self.home.signs.look, "warn") if one.late else ""
+        return Row(key, (at, one.what, one.details, one.place), sign)
+
+    def _alert_lines(self, data: TodayData, width: int) -> list[Text]:
+        look = self.home.signs.look
+        return [
+            pieces("   ", (look, "warn"), " ", (f"{one.about:<7} ", "bold"), one.says) for one in data.alerts
+        ]
+
+    def _yesterday(self, found: Report) -> Text:
+        from herdbook.reports.showing import shown
+
+        assert self.ground is not None
+        line = pieces((" Yesterday", "dust"))
+        for key, word in (
+            ("milk_yesterday_kg", "milk"),
+            ("dm_eaten_kg", "eaten"),
+            ("refused_percent", "refused"),
+            ("feed_cost_cents", "feed"),
+        ):
+            value = shown(found.facts[key], found.columns[key], self.ground, with_unit=True)
+            line.append_text(pieces((f"  {word} ", "dust"), (value, "bold")))
+        return line
+
+    def action_open_due(self) -> None:
+        """Open the chosen line where it is done."""
+        if self._report is None or self.due.chosen is None:
+            return
+        one = self._data(self._report).due[int(self.due.chosen)]
+        place_id = {"Milk": "milk", "Feeding": "feeding"}.get(one.place, "today")
+        self.home.go(place_id, _taker(one))
+
+    def on_rows_table_opened(self) -> None:
+        """Enter on a line opens it."""
+        self.action_open_due()
+
+    def action_alerts(self) -> None:
+        """Show every alert whole, over the body."""
+        if self._report is None:
+            return
+        lines: list[Text | str] = []
+        for one in self._data(self._report).alerts:
+            lines += [pieces((f" {one.about}", "bold")), f"   {one.says}", ""]
+        self.open_sheet("ALERTS", "Esc closes", lines or ["Nothing is wrong."])
+
+    def why(self) -> Sequence[Text | str]:
+        """Yesterday's figures and the tank's state, each with what it rests on."""
+        if self._report is None:
+            return ()
+        lines: list[Text | str] = []
+        for key in ("milk_yesterday_kg", "dm_eaten_kg", "refused_percent", "feed_cost_cents"):
+            column = self._report.columns[key]
+            lines += [*self.explain(column.label, self._report.facts[key], column), ""]
+        for line in self._report.table("tanks").lines:
+            lines += [*self.explain(f"{line.name}, cooling", line["state"]), ""]
+        return lines
+
+
+def _most_pressing(tanks: Sequence[TankState]) -> TankState | None:
+    return max(
+        tanks,
+        key=lambda state: (state.worst is not None and state.worst.warns, len(state.verdicts)),
+        default=None,
+    )
+
+
+def _taker(one: Due) -> Callable[[Place], None]:
+    def arrive(place: Place) -> None:
+        take = getattr(place, "take_due", None)
+        if take is not None:
+            take(one)
+
+    return arrive

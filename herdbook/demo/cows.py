@@ -58,7 +58,7 @@ def pens() -> list[PenOfCows]:
         PenOfCows("High 2", "milking", 52, 49.8, 84.5),
         PenOfCows("Low", "milking", 74, 44.0, 61.5),
         PenOfCows("Dry", "dry", 20, 27.6),
-        PenOfCows("Close-up", "close-up", 10, 26.2),
+        PenOfCows("Close-up", "close-up", 10, 26.6),
     ]
 
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 PERIOD_DAYS = 44  # even, so that what needs a day without pickup falls on one each time
 
-SILAGE_WETTER_POINTS: Mapping[int, float] = {7: 2.1, 6: 2.4, 5: 2.2, 4: 1.9, 3: 0.8}
+SILAGE_WETTER_POINTS: Mapping[int, float] = {7: 2.2, 6: 2.4, 5: 2.1, 4: 0.5}
 """Days ago -> points of dry matter that rain took from the corn silage; haylage, better covered, loses a third."""
 
 AFTER_RAIN_TEST = 6
@@ -24,6 +24,9 @@ MISWEIGHED = 5
 MISWEIGHED_FEED = "Soybean meal"
 MISWEIGHED_TIMES = 1.29
 """Days ago on which too much of one feed went into the morning load of the high cows, and what part of its plan."""
+
+COOLER_TODAY_SHARE = 0.8
+"""What is left of the cooling power on the last day: dust again, so that a fresh milking is worth watching."""
 
 SLOW_COOLING = 4
 SLOW_COOLING_SHARE = 0.36

@@ -10,7 +10,14 @@ from random import Random
 
 from herdbook.chores.doing import Written
 from herdbook.demo import tank_made_up
-from herdbook.demo.happenings import CORRECTED, SLOW_COOLING, SLOW_COOLING_SHARE, pickup_today, place
+from herdbook.demo.happenings import (
+    COOLER_TODAY_SHARE,
+    CORRECTED,
+    SLOW_COOLING,
+    SLOW_COOLING_SHARE,
+    pickup_today,
+    place,
+)
 from herdbook.demo.world import FEEDER, MILKER, World
 
 MORNING, EVENING = (4, 0), (16, 0)
@@ -56,8 +63,10 @@ def _write_end(world: World, chance: Random, ended_s: int, milk_lb: float) -> No
 
 def _power(world: World, day: date, *, morning: bool) -> float:
     usual = 1 + world.dice(day, "cooler").gauss(0, 0.03)
-    dusty = place(world.days_ago(day)) == SLOW_COOLING and not morning
-    return usual * SLOW_COOLING_SHARE if dusty else usual
+    where = place(world.days_ago(day))
+    if where == SLOW_COOLING and not morning:
+        return usual * SLOW_COOLING_SHARE
+    return usual * COOLER_TODAY_SHARE if where == 0 else usual
 
 
 def _cool_down(world: World, thermometer: _Thermometer, ended_s: int) -> Iterator[int]:

@@ -33,7 +33,7 @@ class MadeUpRation:
 
 BIG, SMALL = "Big mixer", "Small mixer"
 
-MIXERS = ((BIG, "9,000 lb", "5 lb"), (SMALL, "5,000 lb", "2 lb"))
+MIXERS = ((BIG, "9,000 lb", "5 lb"), (SMALL, "5,000 lb", "1 lb"))
 """Name, what it mixes well, step of its scale."""
 
 RATIONS = (
@@ -153,7 +153,7 @@ RATIONS = (
 
 HIGH_AGAIN = (
     ("Ground corn=10.4 lb", "Soybean meal=6.4 lb"),
-    ("Ground corn=10.7 lb", "Soybean meal=6.2 lb"),
+    ("Ground corn=10.1 lb", "Soybean meal=6.7 lb"),
 )
 """What the nutritionist's versions of the high cows' ration differ in, in turn."""
 

@@ -25,12 +25,12 @@ class Scribe:
 
     Args:
         book: the book to write in.
-        seed: told in every request.
+        story: which farm is written, in a few words; told in every request.
     """
 
-    def __init__(self, book: Book, seed: int) -> None:
+    def __init__(self, book: Book, story: str) -> None:
         self.book = book
-        self._seed = seed
+        self._story = story
         self._written = 0
         self._ground = Ground()
         self._people: dict[str, Who] = {}
@@ -70,7 +70,7 @@ class Scribe:
             understand(known, typed, self.ground(at_s)),
             by=self._people[who],
             now=lambda: datetime.fromtimestamp(at_s, UTC),
-            request=f"made-up farm, seed {self._seed}, {self._written}",
+            request=f"{self._story}, {self._written}",
             corrects=corrects,
             note=noted,
         )

@@ -86,8 +86,9 @@ def _fill(path: Path, days: int, seed: int, now_s: int, progress: Progress, logi
     book = Book(path)
     try:
         before = today - timedelta(days=days)
+        story = f"made-up farm {seed}, {days} days to {today}"
         at_s = clock.instant(before, 13, 5)
-        world = World(seed, clock, today, Scribe(book, seed), at_s)
+        world = World(seed, clock, today, Scribe(book, story), at_s)
         start(world, at_s, login)
         world.clockwork.begin(at_s, first_afternoon(world, before, at_s))
         world.clockwork.begin(at_s, milking(world, before, morning=False))

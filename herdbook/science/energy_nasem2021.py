@@ -202,7 +202,7 @@ def metabolizable_energy(*, digestible_energy: float, methane: float, urine_ener
     subject=SUBJECT,
     formula="NEL = 0.66 * me",
     unit="Mcal/day",
-    source="ERICKSON2023",
+    source="NASEM2021-CH3",
     edition=EDITION,
     arguments={"me": Argument("metabolizable energy of the diet", "Mcal/day", 15, 100, floor=0)},
     check=Check({"me": 66.5}, 43.89, 1e-6, "derived"),

@@ -179,7 +179,7 @@ def dmi_lactating_lee(*, body_weight: float, fcm: float, ndf: float) -> float:
     subject=SUBJECT,
     formula="share = 100 * intake * ndf/100 / body_weight",
     unit="%",
-    source="HFG499",
+    source=("HFG499", "MERTENS2009"),
     arguments={
         "intake": Argument("dry matter intake", "kg/day", 8, 35, floor=0, ceiling=60),
         "ndf": of_dry_matter("NDF of the diet", 20, 60),

@@ -25,6 +25,13 @@ BOOKS = {
         "memory",
         "Equations that Erickson and others 2023 do not print are recalled.",
     ),
+    "NASEM2021-CH3": Source(
+        "National Academies of Sciences, Engineering, and Medicine",
+        "Nutrient Requirements of Dairy Cattle, 8th rev. ed., chapter 3, on energy units",
+        "2021",
+        "National Academies Press",
+        note="Itself warns that its energies belong to one cow on one diet.",
+    ),
     "ERICKSON2023": Source(
         "Erickson, Hanigan, Wattiaux",
         "Learning from the narrative and model in NASEM (2021)",
@@ -85,6 +92,9 @@ PAPERS = {
     ),
     "DESOUZA2019": Source(
         "de Souza and others", "Predicting intake of lactating cows", "2019", f"{JDS} 102:7948", "memory"
+    ),
+    "MERTENS2009": Source(
+        "Mertens", "NDF eaten at best milk", "2009", "quoted by Grant, Miner Institute", "through"
     ),
     "MOE1972": Source(
         "Moe, Flatt, Tyrrell", "Net energy value of feeds for lactation", "1972", f"{JDS} 55", "abstract"

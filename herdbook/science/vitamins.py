@@ -23,7 +23,7 @@ STATE = Argument("lactating or dry", choices=("lactating", "dry"))
         Check({"body_weight": 680}, 75_000, 225, "requirement table, lactating"),
         Check({"body_weight": 751}, 82_600, 165, "requirement table, dry"),
     ),
-    notes="Recalled; gives back the printed needs. Stored vitamin A fades by about a tenth a month.",
+    notes="Recalled; gives back the printed needs. Stored vitamin A fades by a tenth a month (Weiss 2013).",
 )
 def vitamin_a_nrc2001(*, body_weight: float) -> float:
     """Vitamin A by body weight, lactating and dry."""

@@ -17,6 +17,7 @@ from herdbook.science.basis import (
     to_dry_basis,
 )
 from herdbook.science.blends import blend_figure_percent, pearson_square
+from herdbook.science.ration import Part, totals
 from herdbook.science.registry import rule
 
 percent = st.floats(1, 100)
@@ -97,11 +98,18 @@ def test_a_goal_that_cannot_be_had_is_refused(first, second, goal):
         rule("pearson-square").compute(first=first, second=second, goal=goal)
 
 
-def test_masses_of_published_supplements_add_up():
-    # FAO AC149E table 4, three urea supplements of 2,000 kg
-    for masses in (
-        (500, 500, 400, 400, 60, 60, 80),
-        (400, 500, 400, 350, 100, 100, 150),
-        (400, 800, 380, 120, 120, 180),
-    ):
-        assert sum(masses) == 2000
+# FAO AC149E table 4: kg of distillers grains, soybean meal, bran, corn, dicalcium phosphate, salt, urea in 2,000 kg
+SUPPLEMENTS = [
+    pytest.param((500, 500, 400, 400, 60, 60, 80), 44, 33.23, id="printed as 32 % protein"),
+    pytest.param((400, 500, 400, 350, 100, 100, 150), 44, 40.825, id="printed as 40 % protein"),
+    pytest.param((400, 800, 0, 380, 120, 120, 180), 50, 50.69, id="printed as 50 % protein"),
+]
+
+
+@pytest.mark.parametrize(("masses", "meal_protein", "protein"), SUPPLEMENTS)
+def test_published_urea_supplements_add_up(masses, meal_protein, protein):
+    # the paper prints no ingredient analyses; protein 27, 44 or 50, 16, 9 and urea 262 % are assumed
+    analyses = (27.0, float(meal_protein), 16.0, 9.0, 0.0, 0.0, 262.0)
+    mix = totals(Part("part", "mix", kg, 1.0, {"cp": cp}) for kg, cp in zip(masses, analyses, strict=True))
+    assert mix.as_fed_kg == 2000
+    assert mix.nutrients["cp"].share == pytest.approx(protein, rel=1e-4)

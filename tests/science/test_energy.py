@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from herdbook.science.carbohydrate import nfc_ndicp
+from herdbook.science.carbohydrate import component_sum, nfc_ndicp
 from herdbook.science.energy_fractions_nrc2001 import (
     de_1x,
     fatty_acids,
@@ -69,6 +69,13 @@ def test_tdn_of_feeds(feed, tdn, within):
 )  # fmt: skip
 def test_net_energy_of_feeds_stays_as_derived(feed, nel):
     assert feed_energy(**feed, diet_tdn=74, level=3).nel_p == pytest.approx(nel, rel=1e-4)
+
+
+@pytest.mark.parametrize("feed", [CORN_SILAGE, GROUND_CORN, COTTONSEED, SOYBEAN_MEAL, DISTILLERS])
+def test_components_of_a_believable_analysis_leave_room_for_carbohydrate(feed):
+    parts = {name: feed[name] for name in ("crude_protein", "ndf", "ndicp", "fat", "ash")}
+    assert component_sum(**parts) <= 100
+    assert component_sum(**parts) + nfc_ndicp(**parts) == pytest.approx(100)
 
 
 def test_steps_of_corn_silage():

@@ -5,6 +5,8 @@ import subprocess
 import sys
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from herdbook.errors import Refused
 from herdbook.science.registry import Argument, Check, numbers, published, rule, rules, shown_unit
@@ -126,6 +128,34 @@ def test_results_are_plain_numbers_in_named_units(one):
         assert set(got) == set(one.unit)
         for name, unit in one.unit.items():
             assert isinstance(got[name], str) if unit == "text" else math.isfinite(got[name])
+
+
+def possible_values(argument):
+    """Any value that is not refused outright, the edges with preference."""
+    if argument.choices:
+        return st.sampled_from(argument.choices)
+    low = argument.floor if argument.floor is not None else argument.low if argument.low is not None else -1e4
+    high = (
+        argument.ceiling
+        if argument.ceiling is not None
+        else argument.high
+        if argument.high is not None
+        else 1e6
+    )
+    return st.floats(low, high, allow_nan=False)
+
+
+@EACH
+@settings(max_examples=25, deadline=None)
+@given(data=st.data())
+def test_any_possible_input_gives_a_number_or_a_refusal_in_words(one, data):
+    inputs = {name: data.draw(possible_values(argument), name) for name, argument in one.arguments.items()}
+    try:
+        got = numbers(one.compute(**inputs).value)
+    except Refused as refused:
+        assert refused.remedy
+        return
+    assert all(isinstance(value, str) or value is None or math.isfinite(value) for value in got.values())
 
 
 @EACH

@@ -24,6 +24,12 @@ def open_screens(call: Call, path: Path | None = None) -> int:
     with reading(chosen) as connection:
         who = person_or_none(call, connection)
     # the framework comes in only here, after the book is known to be one
-    from herdbook.screens.start import start
+    from herdbook.screens.at_the_book import open_book
 
-    return int(start(chosen, who, call.settings))  # type: ignore[arg-type, call-arg]
+    return open_book(
+        chosen,
+        person=who.person if who else 0,
+        name=who.name if who else "looking only",
+        roles=who.roles if who else frozenset(),
+        settings=call.settings,
+    )

@@ -1,0 +1,209 @@
+"""Verifying a book without writing to it: SQLite's own checks, the guards, the chain of hashes, the rules of the book."""
+
+from __future__ import annotations
+
+import heapq
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from herdbook.book.chain import START, chained_tables, entry_hash
+from herdbook.book.migrations import NEWEST, bring_up_to_date, version_of
+from herdbook.book.opening import connect, look_at
+from herdbook.errors import DamagedBook, HerdbookError
+
+MOST_FILE_FAULTS = 100
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that is not as it should be.
+
+    Args:
+        part: "file", "guards", "chain" or "book": what was looked at.
+        about: what it is about, such as "tank North" or "entry 12".
+        says: what is wrong with it, in words.
+        entries: the entries it lies in.
+        farm_day: the farm day it belongs to; empty where it has none.
+    """
+
+    part: str
+    about: str
+    says: str
+    entries: tuple[int, ...] = ()
+    farm_day: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What a check looked at and found.
+
+    Args:
+        entries: how many entries the book has.
+        head: hash of the last one, the seal of everything before it; empty where it cannot be read.
+        findings: everything that is not as it should be.
+    """
+
+    entries: int
+    head: str
+    findings: tuple[Finding, ...]
+
+
+def check_book(path: Path, now_s: int) -> Checked:
+    """Check a book in one consistent look; the file is not written to.
+
+    Args:
+        path: the book.
+        now_s: the instant it is, UTC seconds; what lies after it is a finding.
+
+    Raises:
+        NoBook: no such file.
+        NotABook: not a herdbook; a herdbook that cannot be read is a finding, not an error.
+    """
+    try:
+        look_at(path)
+    except DamagedBook as error:
+        return Checked(0, "", (Finding("file", "the file", error.message),))
+    with closing(connect(path, "ro")) as connection:
+        connection.row_factory = sqlite3.Row
+        try:
+            connection.execute("BEGIN")
+            findings = tuple(_all(connection, now_s))
+            head = connection.execute(
+                "SELECT number, hash FROM entry ORDER BY number DESC LIMIT 1"
+            ).fetchone()
+            count = connection.execute("SELECT count(*) FROM entry").fetchone()[0]
+        except sqlite3.DatabaseError as error:
+            return Checked(0, "", (Finding("file", "the file", f"cannot be read: {error}."),))
+    return Checked(count, head["hash"] if head else "", findings)
+
+
+def _all(connection: sqlite3.Connection, now_s: int) -> Iterator[Finding]:
+    for part, look in (("file", file_faults), ("guards", missing_guards), ("chain", chain_faults)):
+        try:
+            yield from look(connection)
+        except sqlite3.DatabaseError as error:
+            yield Finding(part, "the file", f"cannot be read to its end: {error}.")
+    if version_of(connection) != NEWEST:
+        yield Finding("book", "the book", "is of an older version; open it once, then check it again.")
+        return
+    from herdbook.book.rules_of_the_book import findings
+
+    try:
+        yield from findings(connection, now_s)
+    except HerdbookError as error:
+        yield Finding("book", "the book", str(error))
+    except sqlite3.DatabaseError as error:
+        yield Finding("book", "the file", f"cannot be read to its end: {error}.")
+
+
+def file_faults(connection: sqlite3.Connection) -> Iterator[Finding]:
+    """What SQLite itself finds: pages, indexes, constraints of columns, and keys that point nowhere."""
+    for (said,) in connection.execute(f"PRAGMA integrity_check({MOST_FILE_FAULTS})"):
+        if said != "ok":
+            yield Finding("file", "the file", f"{said}.")
+    for row in connection.execute("PRAGMA foreign_key_check"):
+        table, row_id, parent = row[0], row[1], row[2]
+        yield Finding("file", f"{table} row {row_id}", f"points at a {parent} that is not there.")
+
+
+def missing_guards(connection: sqlite3.Connection) -> Iterator[Finding]:
+    """Tables, indexes and triggers that are not as this version of the book makes them."""
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as fresh:
+        bring_up_to_date(fresh, to=version_of(connection))
+        right = _schema(fresh)
+    found = _schema(connection)
+    for name in sorted(right.keys() - found.keys()):
+        yield Finding("guards", f"{name[0]} {name[1]}", "is missing.")
+    for name in sorted(found.keys() - right.keys()):
+        yield Finding("guards", f"{name[0]} {name[1]}", "does not belong in a book.")
+    for name in sorted(name for name in right.keys() & found.keys() if right[name] != found[name]):
+        yield Finding("guards", f"{name[0]} {name[1]}", "was changed.")
+
+
+def _schema(connection: sqlite3.Connection) -> dict[tuple[str, str], str]:
+    # SQLite's own objects carry no text, and tables of statistics may come and go
+    found = connection.execute("SELECT type, name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%'")
+    return {(kind, name): sql for kind, name, sql in found.fetchall()}
+
+
+def chain_faults(connection: sqlite3.Connection) -> Iterator[Finding]:
+    """Entries in order of number, each with the rows it wrote, hashed anew and compared with what stands there.
+
+    Every table is read once, in order of entry, beside the entries; nothing is kept of what was passed.
+    """
+    feed = _RowsByEntry(connection)
+    previous, expected = START, 1
+    strikes: dict[int, int] = {}
+    marked: dict[int, int] = {}
+    for entry in _cursor(connection, "SELECT * FROM entry ORDER BY number"):
+        number, day = entry["number"], entry["farm_day"]
+        about = f"entry {number}"
+        if number != expected:
+            gap = str(expected) if number == expected + 1 else f"{expected} to {number - 1}"
+            yield Finding(
+                "chain", about, f"follows on entry {expected - 1}: {gap} is missing.", (number,), day
+            )
+        elif entry["previous"] != previous:
+            yield Finding("chain", about, "does not follow on the entry before it.", (number,), day)
+        if entry_hash(entry, feed.of(number)) != entry["hash"]:
+            says = "or something it wrote was changed after it was written."
+            yield Finding("chain", about, says, (number,), day)
+        if entry["strikes"] is not None:
+            strikes[entry["strikes"]] = number
+        if entry["struck_by"] is not None:
+            marked[number] = entry["struck_by"]
+        previous, expected = entry["hash"], number + 1
+    for number in sorted(strikes.keys() | marked.keys()):
+        if strikes.get(number) != marked.get(number):
+            yield _strike_fault(number, strikes.get(number), marked.get(number))
+
+
+def _strike_fault(number: int, by: int | None, marked: int | None) -> Finding:
+    """The mark that an entry was struck is the one thing written later; it must agree with the strike itself."""
+    if by is None:
+        says = f"is marked as struck by entry {marked}, which strikes nothing of the kind."
+    elif marked is None:
+        says = f"was struck by entry {by}, but the mark is missing."
+    else:
+        says = f"was struck by entry {by}, but is marked as struck by {marked}."
+    return Finding("chain", f"entry {number}", says, (number,))
+
+
+def _cursor(connection: sqlite3.Connection, sql: str) -> sqlite3.Cursor:
+    cursor = connection.cursor()
+    cursor.row_factory = sqlite3.Row
+    return cursor.execute(sql)
+
+
+class _RowsByEntry:
+    """The rows of all tables, handed out entry by entry in rising order; one row of each table is held at a time."""
+
+    def __init__(self, connection: sqlite3.Connection) -> None:
+        self._cursors = {
+            table: _cursor(connection, f"SELECT * FROM {table} ORDER BY entry, id")  # noqa: S608 (own names)
+            for table in chained_tables(connection)
+        }
+        self._next: dict[str, sqlite3.Row] = {}
+        self._order: list[tuple[int, str]] = []
+        for table in self._cursors:
+            self._advance(table)
+
+    def _advance(self, table: str) -> None:
+        row = self._cursors[table].fetchone()
+        if row is not None:
+            self._next[table] = row
+            heapq.heappush(self._order, (row["entry"], table))
+
+    def of(self, number: int) -> dict[str, list[dict[str, Any]]]:
+        """Table -> rows of an entry; rows of entries that are not there are passed by, the file's check names them."""
+        found: dict[str, list[dict[str, Any]]] = {}
+        while self._order and self._order[0][0] <= number:
+            entry, table = heapq.heappop(self._order)
+            if entry == number:
+                found.setdefault(table, []).append(dict(self._next[table]))
+            self._advance(table)
+        return found

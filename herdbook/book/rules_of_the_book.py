@@ -1,0 +1,178 @@
+"""The rules a book's facts must keep among each other, each a small function that lists what breaks it.
+
+Chores refuse most of this when it is written; the rules find what came together from several entries, what a
+correction left behind, and what another program wrote.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from importlib import import_module
+
+from herdbook.book.checks import Finding
+from herdbook.book.reading import farm as read_farm
+from herdbook.book.reading.farm import Farm
+from herdbook.book.reading.rows import rows, stands
+
+AHEAD_S = 10 * 60
+"""Two clocks on one farm differ by minutes; what lies further ahead of its writing is dated in the future."""
+
+INSTANTS = {
+    "head_count": "counted_at",
+    "dry_test": "tested_at",
+    "load_plan": "started_at",
+    "load_weight": "weighed_at",
+    "feed_drop": "dropped_at",
+    "refusal": "weighed_at",
+    "milking_start": "started_at",
+    "milking_end": "ended_at",
+    "temperature": "read_at",
+    "pickup_ticket": "picked_at",
+}
+"""The instant each fact happened at."""
+
+LEANS_ON = {
+    "pen": ("pen_card", ("head_count.pen", "pen_ration.pen", "load_pen.pen", "feed_drop.pen", "refusal.pen")),
+    "feed": (
+        "feed_card",
+        ("analysis.feed", "dry_test.feed", "feed_price.feed", "load_plan_line.feed", "load_weight.feed"),
+    ),
+    "ration": ("ration_card", ("ration_version.ration", "target_set.ration", "pen_ration.ration")),
+    "mixer": ("mixer_card", ("load_plan.mixer",)),
+    "load": ("load_plan", ("load_weight.load", "feed_drop.load")),
+    "tank": ("tank_card", ("milking_start.tank", "temperature.tank", "pickup_ticket.tank")),
+    "milking": ("milking_start", ("milking_end.milking",)),
+}
+"""Things, the table that describes each, and the facts that need one that stands."""
+
+
+@dataclass(frozen=True)
+class Look:
+    """What every rule is given: the book, the farm, the instant it is."""
+
+    connection: sqlite3.Connection
+    now_s: int
+
+    @cached_property
+    def farm(self) -> Farm:
+        """The farm's settings."""
+        return read_farm.farm(self.connection)
+
+    @cached_property
+    def names(self) -> Mapping[str, Mapping[int, str]]:
+        """Kind -> id -> name."""
+        every = read_farm.all_names(self.connection)
+        return {kind: {number: name for name, number in its.items()} for kind, its in every.items()}
+
+    def name(self, kind: str, number: int) -> str:
+        """`tank North`; by number where it has no name any more."""
+        return f"{kind} {self.names.get(kind, {}).get(number, number)}"
+
+    def day(self, instant_s: int) -> str:
+        """The farm day of an instant."""
+        return self.farm.clock.farm_day(instant_s).isoformat()
+
+    def at(self, instant_s: int) -> str:
+        """Day and time as the farm's clock shows them."""
+        return self.farm.clock.local(instant_s).strftime("%Y-%m-%d %H:%M")
+
+    def mass(self, grams: int) -> str:
+        """A weight in the farm's unit."""
+        return self.farm.units.mass(grams)
+
+    def rows(self, sql: str, *values: object) -> list[sqlite3.Row]:
+        """A question to the book."""
+        return rows(self.connection, sql, *values)
+
+
+Rule = Callable[[Look], Iterator[Finding]]
+RULES: list[Rule] = []
+
+
+def rule(function: Rule) -> Rule:
+    """Count a function among the rules."""
+    RULES.append(function)
+    return function
+
+
+def findings(connection: sqlite3.Connection, now_s: int) -> Iterator[Finding]:
+    """Everything that breaks a rule of the book.
+
+    Raises:
+        DamagedBook: a book without a farm in it.
+    """
+    for module in ("rules_of_feeding", "rules_of_milk"):
+        import_module(f"herdbook.book.{module}")
+    look = Look(connection, now_s)
+    for one in RULES:
+        yield from one(look)
+
+
+def found(about: str, says: str, entries: tuple[int, ...], farm_day: str) -> Finding:
+    """A finding on the book's facts."""
+    return Finding("book", about, says, entries, farm_day)
+
+
+@rule
+def facts_lean_on_what_stands(look: Look) -> Iterator[Finding]:
+    """No fact points at a thing whose description was struck and not replaced."""
+    for kind, (card, places) in LEANS_ON.items():
+        for place in places:
+            table, column = place.split(".")
+            sql = (
+                f"SELECT {table}.entry, {table}.{column} AS thing, entry.farm_day FROM {table} {stands(table)} "  # noqa: S608 (own names)
+                f"WHERE {table}.{column} NOT IN (SELECT {card}.{kind} FROM {card} {stands(card)}) ORDER BY {table}.entry"
+            )
+            for row in look.rows(sql):
+                says = f"leans on a {kind} that was struck and not replaced."
+                yield found(f"entry {row['entry']}", says, (row["entry"],), row["farm_day"])
+
+
+@rule
+def names_are_used_once(look: Look) -> Iterator[Finding]:
+    """No two pens, feeds, rations, mixers, tanks or people share a name."""
+    for kind, card in ((kind, f"{kind}_card") for kind in read_farm.CARDS):
+        named: dict[str, dict[int, int]] = defaultdict(dict)
+        newest: dict[int, sqlite3.Row] = {}
+        for row in look.rows(f"SELECT {card}.* FROM {card} {stands(card)} ORDER BY {card}.id"):  # noqa: S608
+            newest[row[kind]] = row
+        for thing, row in newest.items():
+            named[row["name"].lower()][thing] = row["entry"]
+        for name, things in named.items():
+            if len(things) > 1:
+                entries = tuple(things.values())
+                yield found(f"{kind} {name}", f"is the name of {len(things)} different ones.", entries, "")
+
+
+@rule
+def an_owner_is_left(look: Look) -> Iterator[Finding]:
+    """Someone active may do everything."""
+    people = read_farm.people(look.connection)
+    if not any(person.active and "owner" in person.roles for person in people):
+        yield found("people", "nobody active is an owner.", tuple(person.entry for person in people), "")
+
+
+@rule
+def nothing_is_written_ahead_of_time(look: Look) -> Iterator[Finding]:
+    """No entry is dated after now."""
+    limit_ms = (look.now_s + AHEAD_S) * 1000
+    for row in look.rows("SELECT number, written_ms, farm_day FROM entry WHERE written_ms > ?", limit_ms):
+        says = f"was written at {look.at(row['written_ms'] // 1000)}, which lies ahead."
+        yield found(f"entry {row['number']}", says, (row["number"],), row["farm_day"])
+
+
+@rule
+def nothing_happened_after_it_was_written(look: Look) -> Iterator[Finding]:
+    """No fact is dated after its entry was written."""
+    for table, column in INSTANTS.items():
+        sql = (
+            f"SELECT {table}.entry, {column} AS instant, entry.farm_day, entry.chore FROM {table} {stands(table)} "  # noqa: S608
+            f"WHERE {column} > entry.written_ms / 1000 + ?"
+        )
+        for row in look.rows(sql, AHEAD_S):
+            says = f"({row['chore']}) is of {look.at(row['instant'])}, after it was written."
+            yield found(f"entry {row['entry']}", says, (row["entry"],), row["farm_day"])

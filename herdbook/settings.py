@@ -51,9 +51,10 @@ def read_settings(path: Path | None = None) -> Settings:
         found = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
         return Settings()
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:
+        why = getattr(error, "strerror", None) or str(error)
         raise Refused(
-            f"The settings file {path} cannot be read: {error}.", remedy="Mend or remove it."
+            f"The settings file {path} cannot be read: {why}.", remedy="Mend or remove it."
         ) from None
     known = {field.name: field for field in fields(Settings)}
     for name, value in found.items():

@@ -1,0 +1,155 @@
+"""What importing each part brings in: a command must not pay for the screens, nor the science for the database."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from importlib import import_module
+from pathlib import Path
+
+import herdbook
+
+ROOT = Path(herdbook.__file__).parent
+HEAVY = (
+    "textual",
+    "sqlmodel",
+    "sqlalchemy",
+    "pydantic",
+    "pint",
+    "numpy",
+    "scipy",
+    "rich",
+    "sqlite3",
+    "click",
+    "platformdirs",
+)
+TESTS_ONLY = ("pytest", "hypothesis", "scipy", "numpy", "freezegun", "pyte", "molmass", "psychrolib")
+MODELS = {"sqlmodel", "sqlalchemy", "pydantic"}
+
+# a file or a folder -> the most that importing anything of it may bring in
+MAY_BRING: dict[str, set[str]] = {
+    "__init__.py": set(),
+    "errors.py": set(),
+    "plain.py": set(),
+    "units.py": set(),
+    "clock.py": set(),
+    "settings.py": {"platformdirs"},
+    "science": set(),
+    "book/__init__.py": set(),
+    "book/chain.py": {"sqlite3"},
+    "book/opening.py": {"sqlite3"},
+    "book/migrations": {"sqlite3"},
+    "book/reading": {"sqlite3"},
+    "book/tables": MODELS,
+    "book/drafts.py": {"sqlite3"},
+    "book/checks.py": {"sqlite3"},
+    "book/writing.py": MODELS | {"sqlite3"},
+    "chores/asking.py": set(),
+    "chores/ground.py": set(),
+    "chores/moments.py": set(),
+    "chores/measures.py": set(),
+    "chores/repeated.py": set(),
+    "chores/load_names.py": {"sqlite3"},
+    "chores": MODELS | {"sqlite3"},
+    "reports": {"sqlite3"},
+    "cli": {"sqlite3", "click", "rich", "platformdirs"},
+    "cli/fields.py": MODELS | {"sqlite3", "click", "rich", "platformdirs"},
+    "cli/new.py": MODELS | {"sqlite3", "click", "rich", "platformdirs"},
+    "cli/write.py": MODELS | {"sqlite3", "click", "rich", "platformdirs"},
+    "__main__.py": {"sqlite3", "click", "platformdirs"},
+}
+EAGER = {"screens", "demo"}
+"""Parts that may bring in what they like: they are imported when someone wants them."""
+
+
+def modules() -> list[str]:
+    return sorted(str(path.relative_to(ROOT)) for path in ROOT.rglob("*.py"))
+
+
+def module_name(path: str) -> str:
+    parts = path.removesuffix(".py").removesuffix("__init__").strip("/").split("/")
+    return ".".join(["herdbook", *filter(None, parts)])
+
+
+def brought_in_by(groups: dict[str, list[str]]) -> dict[str, set[str]]:
+    """Group -> what importing all its files brings in; each group in a process of its own, forked to be quick."""
+    imports = {group: [module_name(path) for path in paths] for group, paths in groups.items()}
+    code = f"""
+import os, sys
+for group, names in {imports!r}.items():
+    read, write = os.pipe()
+    if os.fork() == 0:
+        try:
+            for name in names:
+                __import__(name)
+            found = " ".join(m for m in {HEAVY + TESTS_ONLY!r} if m in sys.modules)
+        except BaseException as error:
+            found = f"FAILED {{error!r}}"
+        os.write(write, found.encode())
+        os._exit(0)
+    os.close(write)
+    print(group, os.read(read, 65536).decode(), sep="\\t")
+    os.close(read)
+    os.wait()
+"""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert not done.stderr, done.stderr
+    return {
+        group: set(found.split()) for group, found in (line.split("\t") for line in done.stdout.splitlines())
+    }
+
+
+def rule_of(path: str) -> str:
+    parts = path.split("/")
+    return next(
+        rule for n in range(len(parts), -1, -1) if (rule := "/".join(parts[:n])) in MAY_BRING or not n
+    )
+
+
+def by_rule() -> dict[str, list[str]]:
+    groups: dict[str, list[str]] = {}
+    for path in modules():
+        if path.split("/")[0] not in EAGER:
+            groups.setdefault(rule_of(path), []).append(path)
+    return groups
+
+
+def test_no_module_brings_in_more_than_it_may() -> None:
+    groups = by_rule()
+    brought = brought_in_by(groups)
+    wrong = {
+        path: [path] for rule in groups if brought[rule] - MAY_BRING.get(rule, set()) for path in groups[rule]
+    }
+    alone = brought_in_by(wrong)
+    assert not {
+        p: sorted(its - MAY_BRING.get(rule_of(p), set()))
+        for p, its in alone.items()
+        if its - MAY_BRING.get(rule_of(p), set())
+    }
+    assert not wrong
+
+
+def test_every_part_has_its_rule() -> None:
+    assert sum(map(len, by_rule().values())) > 100
+    assert by_rule().get("", []) in ([], ["__init__.py"]), "a new part must be given its rule above"
+
+
+def test_the_check_sees_what_it_looks_for() -> None:
+    seen = brought_in_by({"heavy": ["book/writing.py"], "light": ["book/chain.py"]})
+    assert seen["heavy"] >= MODELS
+    assert seen["light"] == {"sqlite3"}
+
+
+def test_the_registry_of_units_loads_pint_only_when_asked() -> None:
+    code = "import sys, herdbook.units as u; a = 'pint' in sys.modules; u.registry(); print(a, 'pint' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.split() == ["False", "True"]
+
+
+def test_every_module_opens_with_a_sentence() -> None:
+    for path in modules():
+        name = path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+        if name in ("__init__", "__main__") or name.split(".")[0] in EAGER:
+            continue
+        doc = import_module(f"herdbook.{name}").__doc__ or ""
+        assert doc.strip().splitlines()[0].endswith((".", ":")), f"{path} does not say what it is for"

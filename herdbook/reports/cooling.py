@@ -48,10 +48,15 @@ class TankState:
 
     @property
     def worst(self) -> Verdict | None:
-        """The verdict a person should look at first: the last that warns, else the last still open."""
+        """The verdict a person should look at first: the last that warns, else the deadline that comes first."""
         warning = [v for v in self.verdicts if v.warns]
-        running = [v for v in self.verdicts if v.state == "open"]
-        return warning[-1] if warning else (running[-1] if running else None)
+        return warning[-1] if warning else self.next_deadline
+
+    @property
+    def in_view(self) -> Verdict | None:
+        """The verdict a clock shows: the worst, else the last deadline that was met or left open."""
+        with_deadline = [v for v in self.verdicts if v.deadline_s is not None]
+        return self.worst or (with_deadline[-1] if with_deadline else next(iter(self.verdicts), None))
 
     @property
     def next_deadline(self) -> Verdict | None:

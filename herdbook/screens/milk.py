@@ -66,9 +66,9 @@ class Clocks(Painted):
         if state is None or ground is None:
             return []
         inner = max(10, width - 2)
-        if not state.verdicts:
+        first = state.in_view
+        if first is None:
             return [Text("Nothing runs.", "dust")]
-        first = state.worst or state.verdicts[-1]
         lines = [*clock_lines(deadline_of(first, state, ground), inner, self.signs), Text()]
         for verdict in reversed(state.verdicts):
             if verdict is not first:

@@ -33,10 +33,10 @@ FEED_COLUMNS = (
 FIGURE_COLUMNS = (
     Column("", 10, grows=True),
     Column("", 6, align="right"),
-    Column("", 12),
-    Column("", 6),
+    Column("", 11),
+    Column("", 5),
 )
-BAR_CELLS = 12
+BAR_CELLS = 11
 WIDE_FIGURES = (Column("", 12, grows=True), Column("", 7, align="right"), Column("", 20), Column("", 9))
 WIDE_BAR_CELLS = 20
 NARROW_FIGURES = (Column("", 8, grows=True), Column("", 5, align="right"), Column("", 8), Column("", 1))
@@ -72,7 +72,7 @@ class Ration(BookPlace):
     )
     DEFAULT_CSS = """
     Ration #desk { height: 1fr; }
-    Ration #left { width: 36; }
+    Ration #left { width: 38; }
     Ration #feeds { height: auto; max-height: 13; }
     Ration #sums { height: auto; }
     Ration #figures { width: 1fr; height: 1fr; }
@@ -225,7 +225,7 @@ class Ration(BookPlace):
         judged = bool(line["verdict"].value)
         gap = Text("?", "hay") if value.missing else Text()
         cells: list[Text | str] = [
-            pieces(figure.label, (f" {_unit(figure.unit)}" if figure.label != "DM of mix" else "", "dust")),
+            pieces(figure.label, (_unit(figure.unit), "dust")),
             pieces(words, gap),
             bar.track if judged else Text(),
             self._word(bar, bar_cells) if judged else Text(),
@@ -332,4 +332,4 @@ def _typed(bound: float | None) -> str:
 
 
 def _unit(unit: str) -> str:
-    return {"kg": "", "Mcal/kg": "", "mEq/kg": ""}.get(unit, unit)
+    return f" {unit}" if unit in ("%", "mg/kg") else ""

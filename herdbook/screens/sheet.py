@@ -10,6 +10,7 @@ from rich.text import Text
 from textual import events
 
 from herdbook.screens.parts.lines import heading, pieces
+from herdbook.screens.parts.rows_table import more_words, window_of
 from herdbook.screens.parts.text import Painted
 
 Choice = tuple[str, Callable[[], None]]
@@ -73,7 +74,7 @@ class Sheet(Painted):
         """Write the heading, the lines in view and how many more there are."""
         shown = [heading(*self._heading, width, self.signs)]
         if self._choices:
-            return shown + [self._choice(number, words) for number, (words, _do) in enumerate(self._choices)]
+            return shown + self._choices_in_view(height - 1)
         self._wrap(width)
         room = max(1, height - 2)
         shown += self._wrapped[self._top : self._top + room]
@@ -87,11 +88,18 @@ class Sheet(Painted):
             self._wrapped = [part for line in self._lines for part in wrapped(line, width - 1)]
             self._wrapped_at = width
 
+    def _choices_in_view(self, height: int) -> list[Text]:
+        window = window_of(len(self._choices), self._chosen, self._top, max(1, height))
+        self._top = window.first
+        shown = [self._choice(at, self._choices[at][0]) for at in range(window.first, window.last)]
+        if window.words:
+            shown.append(pieces("   ", more_words(len(self._choices), window, "lines", self.signs)))
+        return shown
+
     def _choice(self, number: int, words: str) -> Text:
         mark = self.signs.chosen if number == self._chosen else " "
-        return pieces(
-            (f" {mark} ", "ice"), (f"{number + 1}  {words}", "bold" if number == self._chosen else "")
-        )
+        digit = f"{number + 1}" if number < 9 else " "
+        return pieces((f" {mark} ", "ice"), (f"{digit}  {words}", "bold" if number == self._chosen else ""))
 
     async def on_key(self, event: events.Key) -> None:
         """Turn pages or choose."""
@@ -100,6 +108,8 @@ class Sheet(Painted):
             self._move(moves[event.key])
         elif event.key in ("home", "end"):
             self._move(-len(self._wrapped) if event.key == "home" else len(self._wrapped))
+        elif self._choices and event.character is not None and event.character.isalpha():
+            self._jump(event.character)
         elif self._choices and event.key == "enter":
             self._choices[self._chosen][1]()
         elif self._choices and event.key.isdigit() and 0 < int(event.key) <= len(self._choices):
@@ -108,9 +118,21 @@ class Sheet(Painted):
             return
         event.stop()
 
+    def _jump(self, letter: str) -> None:
+        """Go to the next choice that has a word beginning with the letter."""
+        count = len(self._choices)
+        for step in range(1, count + 1):
+            at = (self._chosen + step) % count
+            if any(word.startswith(letter.lower()) for word in self._choices[at][0].lower().split()):
+                self._move(at - self._chosen)
+                return
+
     def _move(self, by: int) -> None:
         if self._choices:
-            self._chosen = (self._chosen + by) % len(self._choices)
+            count = len(self._choices)
+            self._chosen = (
+                (self._chosen + by) % count if abs(by) == 1 else min(max(self._chosen + by, 0), count - 1)
+            )
         else:
             last = max(0, len(self._wrapped) - max(1, self.size.height - 2))
             self._top = min(max(0, self._top + by), last)

@@ -85,7 +85,7 @@ class TankFace(Painted):
         return [*big(figure, self.signs, role="chalk"), Text(word, "dust")]
 
     def _clock(self, state: TankState, ground: Ground, cells: int) -> list[Text]:
-        verdict = state.worst or (state.verdicts[-1] if state.verdicts else None)
+        verdict = state.in_view
         if verdict is None:
             held = ground.units.mass(state.held_g) if state.held_g is not None else "–"
             return [Text(f"{state.tank.name}, {held}", "bold"), Text(), Text(), Text("Nothing runs.", "dust")]

@@ -24,12 +24,13 @@ LINES = (
     ("dm_eaten_kg", "DM eaten"),
     ("refused_percent", "Refused %"),
     ("milk_kg", "Milk a cow"),
-    ("shipped_kg", "Shipped"),
+    ("shipped_kg", "Shipped k{unit}"),
     ("feed_cost_cents", "Feed a cow"),
     ("warmest_degC", "Warmest"),
     ("exceptions", "To look at"),
     ("head", "Cows milked"),
 )
+NAMES = dict(LINES) | {"shipped_kg": "Shipped"}
 WEEKS_OF_TREND = 8
 PEN_COLUMNS = (
     Column("Pen", 12, grows=True),
@@ -143,6 +144,7 @@ class Week(BookPlace):
         by_day = {line.name: line[key] for line in report.table("days").lines}
         days = [by_day.get((first + timedelta(days=at)).isoformat()) for at in range(7)]
         days = days[-3:] if narrow else days
+        label = label.format(unit=self.ground.units.load if self.ground else "")
         cells = [label, *(self._cell(figure, column) for figure in days), self._week_cell(key, column)]
         cells.append(self._trend(key))
         return Row(key, cells)
@@ -159,7 +161,7 @@ class Week(BookPlace):
         assert self.ground is not None
         if column.key == "shipped_kg" and figure.number is not None:
             weight = in_farm_units(figure.number, "kg", self.ground.units)
-            return f"{self.ground.units.number(weight / 1000, 1)}k"
+            return self.ground.units.number(weight / 1000, 1)
         if column.key == "head":
             return self.ground.units.number(figure.number, 0)
         return shown(figure, column, self.ground)
@@ -256,7 +258,7 @@ class Week(BookPlace):
             lines.append(
                 pieces(f"   {day:%a} {day.day:>2} {day:%b}  ", (f"{value:>12}", "bold"), (missing, "dust"))
             )
-        self.open_sheet(dict(LINES)[key].upper(), "by farm day, Esc closes", lines)
+        self.open_sheet(NAMES[key].upper(), "by farm day, Esc closes", lines)
 
     def why(self) -> Sequence[Text | str]:
         """The chosen line's figure for the week, else its last day."""
@@ -264,16 +266,16 @@ class Week(BookPlace):
             return ()
         report, key = self._data.report, self.lines.chosen
         if key in report.facts:
-            return self.explain(f"{dict(LINES)[key]}, the week", report.facts[key], report.columns.get(key))
+            return self.explain(f"{NAMES[key]}, the week", report.facts[key], report.columns.get(key))
         days = [line for line in report.table("days").lines if line[key].value is not None]
-        return self.explain(f"{dict(LINES)[key]}, {days[-1].name}", days[-1][key]) if days else ()
+        return self.explain(f"{NAMES[key]}, {days[-1].name}", days[-1][key]) if days else ()
 
 
 def _columns(days: int, *, trend: bool, narrow: bool) -> list[Column]:
     names = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
     shown = names[-3:] if narrow else names[:days]
-    columns = [Column("", 11, grows=True)]
-    columns += [Column(name, 5 if not narrow else 7, align="right") for name in shown]
+    columns = [Column("", 12, grows=True)]
+    columns += [Column(name, 4 if not narrow else 6, align="right") for name in shown]
     columns.append(Column("Week", 7, align="right"))
     if trend:
         columns.append(Column("8 weeks", 8, from_width=72))

@@ -81,7 +81,9 @@ def _strip(look: Look) -> TankStrip:
     from herdbook.screens.strip import strip_of
 
     with look.at_once() as (connection, ground):
-        return strip_of(today.make(connection, ground).data, ground)
+        strip = strip_of(today.make(connection, ground).data, ground)
+    look.desk.get_ready_to_write()
+    return strip
 
 
 def _version(look: Look) -> int:

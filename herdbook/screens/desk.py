@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import sqlite3
+import threading
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -35,6 +35,7 @@ class Desk:
     roles: frozenset[str]
     now: Now = utc_now
     _book: Book | None = field(default=None, repr=False)
+    _warming: threading.Thread | None = field(default=None, repr=False)
 
     @property
     def now_s(self) -> int:
@@ -76,11 +77,23 @@ class Desk:
         written = chore(self._book, draft, by=who, now=self.now, request=request, corrects=corrects)
         return written.said
 
+    def get_ready_to_write(self) -> None:
+        """Bring in what writing needs in a thread of its own, so that the first slip opens at once."""
+        if self._warming is None and self.roles:
+            self._warming = threading.Thread(target=_bring_in_chores, name="warming", daemon=True)
+            self._warming.start()
+
     def chore(self, name: str) -> Chore:
         """A chore by name; brings in what writing needs, so the first call takes a moment."""
         from herdbook.chores.doing import find_chore
 
         return find_chore(name)
+
+
+def _bring_in_chores() -> None:
+    from herdbook.chores.doing import chores
+
+    chores()
 
 
 class Look:
@@ -90,9 +103,8 @@ class Look:
         from herdbook.book.opening import connect, ready
 
         ready(desk.path)
-        self._desk = desk
+        self.desk = desk
         self._connection = connect(desk.path, "ro")
-        self._connection.row_factory = sqlite3.Row
 
     @contextmanager
     def at_once(self) -> Iterator[tuple[Any, Ground]]:
@@ -100,10 +112,10 @@ class Look:
         from herdbook.book.opening import plain_words
         from herdbook.reports.catalogue import ground_for_reading
 
-        with plain_words(self._desk.path):
+        with plain_words(self.desk.path):
             self._connection.execute("BEGIN")
             try:
-                yield self._connection, ground_for_reading(self._connection, self._desk.now_s)
+                yield self._connection, ground_for_reading(self._connection, self.desk.now_s)
             finally:
                 self._connection.execute("COMMIT")
 
@@ -111,7 +123,7 @@ class Look:
         """A number that changes when another connection has written."""
         from herdbook.book.opening import plain_words
 
-        with plain_words(self._desk.path):
+        with plain_words(self.desk.path):
             return int(self._connection.execute("PRAGMA data_version").fetchone()[0])
 
     def close(self) -> None:

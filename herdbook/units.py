@@ -54,6 +54,7 @@ def _unit(symbol: str, dimension: str, size: str, name: str, *spellings: str, ze
 UNITS: tuple[Unit, ...] = (
     _unit("mg", "mass", "1/1000", "milligram"),
     _unit("g", "mass", "1", "gram", "grams", "gramme"),
+    _unit("hg", "mass", "100", "hectogram"),
     _unit("kg", "mass", "1000", "kilogram", "kilo", "kilos", "kgs"),
     _unit("t", "mass", "1000000", "tonne", "tonnes"),
     _unit("oz", "mass", "28.349523125", "ounce", "ounces"),
@@ -65,9 +66,11 @@ UNITS: tuple[Unit, ...] = (
     _unit("mm", "length", "1/1000", "millimeter"),
     _unit("cm", "length", "1/100", "centimeter"),
     _unit("m", "length", "1", "meter", "metre"),
+    _unit("km", "length", "1000", "kilometer"),
     _unit("in", "length", "0.0254", "inch", '"', "inches", "″"),
     _unit("ft", "length", "0.3048", "foot", "feet", "'"),
     _unit("mL", "volume", "1/1000", "milliliter", "ml"),
+    _unit("dL", "volume", "1/10", "deciliter", "dl"),
     _unit("L", "volume", "1", "liter", "l", "litre", "litres", "liters"),
     _unit("m³", "volume", "1000", "cubic_meter", "m3"),
     _unit("gal", "volume", "3.785411784", "gallon", "gallons"),
@@ -94,7 +97,7 @@ UNITS: tuple[Unit, ...] = (
 
 _BY_SPELLING: dict[str, Unit] = {
     spelling: unit for unit in UNITS for spelling in (unit.symbol.lower(), unit.name.lower(), *unit.spellings)
-} | {"°c": UNITS[8], "°f": UNITS[9]}
+}
 _BY_SYMBOL = {unit.symbol: unit for unit in UNITS}
 
 WHAT_IS_MEASURED = {

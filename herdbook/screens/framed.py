@@ -16,8 +16,6 @@ from herdbook.screens import frame, keys
 from herdbook.screens.parts.says import Says
 from herdbook.screens.sheet import Choice, Sheet
 
-_KINDS: dict[str, frame.Kind] = {"told": "said", "ask": "asks", "wrong": "wrong"}
-
 
 class Framed(Screen[None], inherit_bindings=False):
     """The frame of a place: rows 1 to 3 above its body, entry, say and keys line below.
@@ -110,7 +108,7 @@ class Framed(Screen[None], inherit_bindings=False):
     def on_says(self, message: Says) -> None:
         """Say what a field or a slip asks to have said."""
         message.stop()
-        self.say(message.text, _KINDS[message.kind])
+        self.say(message.text, message.kind)
 
     # -- a slip at the bottom edge --
 

@@ -55,7 +55,7 @@ class TankFace(Painted):
         if self._ground is None:
             return []
         if self._state is None:
-            return ["", pieces("   ", ("There is no tank yet. W writes one.", "dust"))]  # type: ignore[list-item]
+            return [Text(), pieces("   ", ("There is no tank yet. W writes one.", "dust"))]
         temperature = self._temperature(self._state, self._ground)
         minutes = self._minutes(self._state, self._ground)
         clock = self._clock(self._state, self._ground, max(20, width - 46))

@@ -65,8 +65,9 @@ TEMPLATE: tuple[tuple[str, dict[str, Any]], ...] = (
 
 def write_template(path: Path) -> None:
     """Make the book that tests copy."""
-    yard = Yard.started(path)
+    yard = Yard.started(path, at_s=TEN_O_CLOCK - 5 * HOUR)
     for name, texts in TEMPLATE:
+        yard.now_s = TEN_O_CLOCK if name == "load" else yard.now_s
         yard.do(name, **texts)
     yard.book.close()
     with closing(sqlite3.connect(path)) as connection:  # one file, without a log beside it, is copied easily
@@ -85,10 +86,10 @@ class Yard:
         self.book = Book(self.path)
 
     @classmethod
-    def started(cls, path: Path, **changes: str) -> Yard:
+    def started(cls, path: Path, *, at_s: int = TEN_O_CLOCK, **changes: str) -> Yard:
         """A new book with its farm."""
         new_book(path)
-        yard = cls(path)
+        yard = cls(path, at_s)
         yard.do("start", **START | changes)
         return yard
 
@@ -148,4 +149,4 @@ class Yard:
     def state(self) -> str:
         """A hash over everything the book holds: equal when nothing was written."""
         with closing(sqlite3.connect(f"file:{self.path}?mode=ro", uri=True)) as connection:
-            return hashlib.sha256("\n".join(connection.iterdump()).encode()).hexdigest()
+            return hashlib.sha256("\n".join(sorted(connection.iterdump())).encode()).hexdigest()

@@ -1,4 +1,4 @@
-"""Verifying a book without writing to it: SQLite's own checks, the guards, the chain of hashes, the rules of the book."""
+"""Verifying a book without writing to it: SQLite's own checks, guards, the chain of hashes, the rules of the book."""
 
 from __future__ import annotations
 
@@ -184,7 +184,7 @@ class _RowsByEntry:
 
     def __init__(self, connection: sqlite3.Connection) -> None:
         self._cursors = {
-            table: _cursor(connection, f"SELECT * FROM {table} ORDER BY entry, id")  # noqa: S608 (own names)
+            table: _cursor(connection, f"SELECT * FROM {table} ORDER BY entry, id")
             for table in chained_tables(connection)
         }
         self._next: dict[str, sqlite3.Row] = {}

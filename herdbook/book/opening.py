@@ -100,7 +100,8 @@ def new_book(path: Path) -> None:
     """
     half_made = path.with_name(f".{path.name}.{os.getpid()}.new")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        if not path.parent.is_dir():
+            path.parent.mkdir(parents=True)
         if path.exists():
             raise FileExistsError
         half_made.unlink(missing_ok=True)
@@ -110,13 +111,15 @@ def new_book(path: Path) -> None:
             connection.execute("PRAGMA journal_mode = WAL")
         _give_name(half_made, path)
     except FileExistsError:
+        if not path.exists():
+            raise _not_made(path, f"{path.parent} is not a folder") from None
         raise ChoreRefused(
             f"{path} already exists; it was left untouched.", remedy="Choose another name for the new book."
         ) from None
-    except (OSError, sqlite3.OperationalError) as error:
+    except (OSError, ValueError, sqlite3.OperationalError) as error:
         raise _not_made(path, getattr(error, "strerror", "") or str(error)) from None
     finally:
-        with suppress(OSError):
+        with suppress(OSError, ValueError):
             half_made.unlink(missing_ok=True)
 
 

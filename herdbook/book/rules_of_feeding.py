@@ -58,7 +58,8 @@ def what_is_dropped_was_mixed(look: Look) -> Iterator[Finding]:
                 says = f"{pen} got feed of it, but nothing was weighed into it."
                 yield found(load.about, says, (load.row["entry"], drop["entry"]), load.day)
             if drop["dropped_at"] < began:
-                says = f"{pen} got feed of it at {look.at(drop['dropped_at'])}, before it was begun at {look.at(began)}."
+                at = look.at(drop["dropped_at"])
+                says = f"{pen} got feed of it at {at}, before it was begun at {look.at(began)}."
                 yield found(load.about, says, (load.row["entry"], drop["entry"]), load.day)
 
 

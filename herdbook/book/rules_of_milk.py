@@ -71,7 +71,8 @@ def milkings_follow_each_other(look: Look) -> Iterator[Finding]:
                 )
                 yield _of_milking(look, earlier, says)
             elif later.started_at < earlier.ended_at:
-                says = f"began at {look.at(later.started_at)}, before the one before it ended at {look.at(earlier.ended_at)}."
+                ended = look.at(earlier.ended_at)
+                says = f"began at {look.at(later.started_at)}, before the one before it ended at {ended}."
                 yield _of_milking(look, later, says, earlier.entry)
         if its and its[-1].ended_at is None and look.now_s - its[-1].started_at > LONGEST_MILKING_S:
             says = f"began at {look.at(its[-1].started_at)} and has no end, more than a day later."
@@ -84,8 +85,9 @@ def _milkings(look: Look) -> Iterator[MilkingRow]:
 
 
 def _of_milking(look: Look, milking: MilkingRow, says: str, *others: int) -> Finding:
-    ends = () if milking.end_entry in (None, milking.entry) else (milking.end_entry,)
-    entries = (milking.entry, *(number for number in ends if number is not None), *others)
+    end = milking.end_entry
+    ends = () if end is None or end == milking.entry else (end,)
+    entries = (milking.entry, *ends, *others)
     return found(
         f"milking into {look.name('tank', milking.tank)}", says, entries, look.day(milking.started_at)
     )
@@ -96,7 +98,8 @@ def temperatures_are_of_milk(look: Look) -> Iterator[Finding]:
     """Every reading lies between -5 and 60 °C."""
     for table, instant in (("temperature", "read_at"), ("pickup_ticket", "picked_at")):
         for row in look.rows(
-            f"SELECT {table}.tank, {table}.tank_mC AS mc, {instant} AS instant, {table}.entry FROM {table} {stands(table)} "  # noqa: S608
+            f"SELECT {table}.tank, {table}.tank_mC AS mc, {instant} AS instant, {table}.entry "
+            f"FROM {table} {stands(table)} "
             f"WHERE {table}.tank_mC NOT BETWEEN ? AND ?",
             COLDEST_MC,
             WARMEST_MC,

@@ -99,16 +99,21 @@ def rule(function: Rule) -> Rule:
     return function
 
 
+def every_rule() -> list[Rule]:
+    """The rules of this file and of the files beside it."""
+    for module in ("rules_of_feeding", "rules_of_milk"):
+        import_module(f"herdbook.book.{module}")
+    return list(RULES)
+
+
 def findings(connection: sqlite3.Connection, now_s: int) -> Iterator[Finding]:
     """Everything that breaks a rule of the book.
 
     Raises:
         DamagedBook: a book without a farm in it.
     """
-    for module in ("rules_of_feeding", "rules_of_milk"):
-        import_module(f"herdbook.book.{module}")
     look = Look(connection, now_s)
-    for one in RULES:
+    for one in every_rule():
         yield from one(look)
 
 
@@ -124,8 +129,9 @@ def facts_lean_on_what_stands(look: Look) -> Iterator[Finding]:
         for place in places:
             table, column = place.split(".")
             sql = (
-                f"SELECT {table}.entry, {table}.{column} AS thing, entry.farm_day FROM {table} {stands(table)} "  # noqa: S608 (own names)
-                f"WHERE {table}.{column} NOT IN (SELECT {card}.{kind} FROM {card} {stands(card)}) ORDER BY {table}.entry"
+                f"SELECT {table}.entry, {table}.{column} AS thing, entry.farm_day FROM {table} {stands(table)} "
+                f"WHERE {table}.{column} NOT IN (SELECT {card}.{kind} FROM {card} {stands(card)}) "
+                f"ORDER BY {table}.entry"
             )
             for row in look.rows(sql):
                 says = f"leans on a {kind} that was struck and not replaced."
@@ -138,7 +144,7 @@ def names_are_used_once(look: Look) -> Iterator[Finding]:
     for kind, card in ((kind, f"{kind}_card") for kind in read_farm.CARDS):
         named: dict[str, dict[int, int]] = defaultdict(dict)
         newest: dict[int, sqlite3.Row] = {}
-        for row in look.rows(f"SELECT {card}.* FROM {card} {stands(card)} ORDER BY {card}.id"):  # noqa: S608
+        for row in look.rows(f"SELECT {card}.* FROM {card} {stands(card)} ORDER BY {card}.id"):
             newest[row[kind]] = row
         for thing, row in newest.items():
             named[row["name"].lower()][thing] = row["entry"]
@@ -170,7 +176,7 @@ def nothing_happened_after_it_was_written(look: Look) -> Iterator[Finding]:
     """No fact is dated after its entry was written."""
     for table, column in INSTANTS.items():
         sql = (
-            f"SELECT {table}.entry, {column} AS instant, entry.farm_day, entry.chore FROM {table} {stands(table)} "  # noqa: S608
+            f"SELECT {table}.entry, {column} AS instant, entry.farm_day, entry.chore FROM {table} {stands(table)} "
             f"WHERE {column} > entry.written_ms / 1000 + ?"
         )
         for row in look.rows(sql, AHEAD_S):

@@ -64,8 +64,8 @@ def what_is_dropped_was_mixed(look: Look) -> Iterator[Finding]:
 
 
 @rule
-def no_more_is_dropped_than_loaded(look: Look) -> Iterator[Finding]:
-    """The drops of a load do not weigh more than what went in, a scale step for each weighing aside."""
+def loads_and_drops_fit(look: Look) -> Iterator[Finding]:
+    """No more is dropped of a load than went in, and no more goes in than its mixer holds, scale steps aside."""
     mixers = read_rations.mixers(look.connection)
     for load in _loads(look):
         mixer = mixers.get(load.row["mixer"])

@@ -48,7 +48,7 @@ def _flow(look: Look, tank: TankRow) -> list[tuple[int, int, bool, int]]:
 
 @rule
 def a_milking_ends_after_it_starts(look: Look) -> Iterator[Finding]:
-    """And within a day."""
+    """A milking ends after it starts, and within a day."""
     for milking in _milkings(look):
         if milking.ended_at is None:
             continue

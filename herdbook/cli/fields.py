@@ -10,9 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from herdbook.book.reading import entries as read_entries
+from herdbook.book.reading import farm as read_farm
 from herdbook.chores.doing import Chore, ChoreDraft, raise_all, understand
 from herdbook.chores.ground import Ground
 from herdbook.chores.repeated import Several
+from herdbook.chores.striking import NEVER
 from herdbook.errors import ChoreRefused, Refused
 
 Texts = Mapping[str, str | Sequence[str]]
@@ -148,6 +150,13 @@ def draft_of(chore: Chore, texts: Texts, ground: Ground, before: Mapping[str, An
     return chore.draft.model_validate(values)
 
 
+def settings_before(connection: Any) -> dict[str, Any]:
+    """What was asked in the entry that set the farm as it stands: settings that are not given stay as they are."""
+    found = read_entries.entry(connection, read_farm.farm(connection).entry)
+    asked: dict[str, Any] = json.loads(found["asked"]) if found is not None else {}
+    return asked
+
+
 def asked_before(connection: Any, chore: Chore, number: int) -> dict[str, Any]:
     """What was asked in the entry that is corrected.
 
@@ -163,9 +172,10 @@ def asked_before(connection: Any, chore: Chore, number: int) -> dict[str, Any]:
             remedy="Correct the one that stands now.",
         )
     if found["chore"] != chore.name:
+        right = f"`herdbook write {found['chore']} --corrects {number}`"
         raise ChoreRefused(
             f"Entry {number} is of another kind ({found['chore']}).",
-            remedy=f"Correct it with `herdbook write {found['chore']} --corrects {number}`.",
+            remedy="Write what is right instead." if found["chore"] in NEVER else f"Correct it with {right}.",
         )
     asked: dict[str, Any] = json.loads(found["asked"])
     return asked

@@ -12,7 +12,7 @@ from herdbook.book.writing import Book
 from herdbook.chores.doing import Chore, ChoreDraft, Written, chores
 from herdbook.chores.ground import Ground
 from herdbook.cli.call import Call, complain, say, say_json
-from herdbook.cli.fields import Texts, asked_before, draft_of, read_json, texts_of
+from herdbook.cli.fields import Texts, asked_before, draft_of, read_json, settings_before, texts_of
 from herdbook.cli.lazy import LazyGroup
 from herdbook.cli.who import as_who, person_at
 from herdbook.errors import HerdbookError, Refused
@@ -20,6 +20,8 @@ from herdbook.reports.fields_in_words import help_line, how_typed
 
 ELSEWHERE = ("start",)
 """Chores with a command of their own that cannot be done in a book that exists."""
+
+SETTINGS = "farm"
 
 REQUEST = re.compile(r"[A-Za-z0-9._:-]{1,60}")
 
@@ -194,7 +196,7 @@ def write_one(call: Call, chore: Chore, given: Mapping[str, Any], options: Optio
     """
     with call.reading() as (connection, ground):
         person = person_at(call, connection)
-        before = None if options.corrects is None else asked_before(connection, chore, options.corrects)
+        before = _before(connection, chore, options.corrects)
         texts = texts_of({name: _unpacked(value) for name, value in given.items()}, ground)
         draft = draft_of(chore, texts, ground, before)
     book = Book(call.path, waiting=lambda: complain("Someone else is writing in the book; waiting ..."))
@@ -212,6 +214,13 @@ def write_one(call: Call, chore: Chore, given: Mapping[str, Any], options: Optio
         book.close()
     _doubt(draft, ground, written)
     return written
+
+
+def _before(connection: Any, chore: Chore, corrects: int | None) -> dict[str, Any] | None:
+    """What fields that are not given start from: the corrected entry; for the farm's settings, those that stand."""
+    if corrects is not None:
+        return asked_before(connection, chore, corrects)
+    return settings_before(connection) if chore.name == SETTINGS else None
 
 
 def _unpacked(value: Any) -> Any:

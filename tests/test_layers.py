@@ -43,6 +43,7 @@ MAY_BRING: dict[str, set[str]] = {
     "book/tables": MODELS,
     "book/drafts.py": {"sqlite3"},
     "book/checks.py": {"sqlite3"},
+    "book/rules": {"sqlite3"},
     "book/writing.py": MODELS | {"sqlite3"},
     "chores/asking.py": set(),
     "chores/ground.py": set(),

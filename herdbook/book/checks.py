@@ -90,7 +90,7 @@ def _all(connection: sqlite3.Connection, now_s: int) -> Iterator[Finding]:
     if version_of(connection) != NEWEST:
         yield Finding("book", "the book", "is of an older version; open it once, then check it again.")
         return
-    from herdbook.book.rules_of_the_book import findings
+    from herdbook.book.rules.looking import findings
 
     try:
         yield from findings(connection, now_s)

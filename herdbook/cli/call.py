@@ -12,8 +12,6 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    import sqlite3
-
     from herdbook.chores.ground import Ground
     from herdbook.clock import Now
     from herdbook.settings import Settings
@@ -79,7 +77,7 @@ class Call:
                 return ""
 
     @contextmanager
-    def reading(self) -> Iterator[tuple[sqlite3.Connection, Ground]]:
+    def reading(self) -> Iterator[tuple[Any, Ground]]:
         """One look at the book, with the ground that typed text is understood by."""
         from herdbook.book.opening import reading
         from herdbook.reports.catalogue import ground_for_reading

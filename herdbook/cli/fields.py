@@ -11,10 +11,9 @@ from typing import Any
 
 from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import farm as read_farm
-from herdbook.chores.doing import Chore, ChoreDraft, raise_all, understand
+from herdbook.chores.doing import NEVER_STRUCK, Chore, ChoreDraft, raise_all, understand
 from herdbook.chores.ground import Ground
 from herdbook.chores.repeated import Several
-from herdbook.chores.striking import NEVER
 from herdbook.errors import ChoreRefused, Refused
 
 Texts = Mapping[str, str | Sequence[str]]
@@ -175,7 +174,9 @@ def asked_before(connection: Any, chore: Chore, number: int) -> dict[str, Any]:
         right = f"`herdbook write {found['chore']} --corrects {number}`"
         raise ChoreRefused(
             f"Entry {number} is of another kind ({found['chore']}).",
-            remedy="Write what is right instead." if found["chore"] in NEVER else f"Correct it with {right}.",
+            remedy="Write what is right instead."
+            if found["chore"] in NEVER_STRUCK
+            else f"Correct it with {right}.",
         )
     asked: dict[str, Any] = json.loads(found["asked"])
     return asked

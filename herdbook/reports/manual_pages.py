@@ -203,7 +203,7 @@ def _settings() -> str:
 
 
 def _checks() -> str:
-    from herdbook.book.rules_of_the_book import every_rule
+    from herdbook.book.rules.looking import every_rule
 
     return "\n".join(f"- {(rule.__doc__ or '').partition(chr(10))[0]}" for rule in every_rule())
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from herdbook.book.checks import Finding
 from herdbook.book.reading import rations as read_rations
 from herdbook.book.reading.rows import stands
-from herdbook.book.rules_of_the_book import Look, found, rule
+from herdbook.book.rules.looking import Look, found, rule
 
 
 @dataclass(slots=True)

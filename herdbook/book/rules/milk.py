@@ -10,7 +10,7 @@ from herdbook.book.checks import Finding
 from herdbook.book.reading import milk as read_milk
 from herdbook.book.reading.milk import MilkingRow, TankRow
 from herdbook.book.reading.rows import stands
-from herdbook.book.rules_of_the_book import Look, found, rule
+from herdbook.book.rules.looking import Look, found, rule
 
 EVER = (0, 2**62)
 LONGEST_MILKING_S = 24 * 3600

@@ -97,7 +97,9 @@ def _named_elsewhere(
     return first(connection, sql, thing_id, number) is not None
 
 
-def entries_of_chores(connection: sqlite3.Connection, chores: tuple[str, ...], most: int) -> list[sqlite3.Row]:
+def entries_of_chores(
+    connection: sqlite3.Connection, chores: tuple[str, ...], most: int
+) -> list[sqlite3.Row]:
     """The newest entries of some chores, struck or not, newest first."""
     marks = ",".join("?" * len(chores))
     return rows(connection, _ENTRY + f"WHERE chore IN ({marks}) ORDER BY number DESC LIMIT ?", *chores, most)

@@ -107,7 +107,7 @@ def _by_load(
     for start in range(0, len(wanted), 500):
         some = wanted[start : start + 500]
         marks = ",".join("?" * len(some))
-        sql = f"SELECT {table}.* FROM {table} {stands(table)} WHERE load IN ({marks}) ORDER BY load, {order}"  # noqa: S608 (own names)
+        sql = f"SELECT {table}.* FROM {table} {stands(table)} WHERE load IN ({marks}) ORDER BY load, {order}"
         for row in rows(connection, sql, *some):
             found[row["load"]].append(row)
     return found

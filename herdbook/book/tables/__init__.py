@@ -10,8 +10,19 @@ from herdbook.book.tables import farm, feeding, feeds, herd, milk, rations
 from herdbook.book.tables.chain import Draft, Entry, Row
 from herdbook.book.tables.farm import FarmCard, Person, PersonCard
 from herdbook.book.tables.feeding import Drop, Load, LoadPen, LoadPlan, LoadPlanLine, LoadWeight, Refusal
-from herdbook.book.tables.feeds import Analysis, AnalysisValue, DryTest, Feed, FeedCard, FeedPrice
-from herdbook.book.tables.herd import HeadCount, Pen, PenCard
+from herdbook.book.tables.feeds import (
+    Analysis,
+    AnalysisValue,
+    DrySample,
+    DryTest,
+    Feed,
+    FeedCard,
+    FeedMix,
+    FeedPrice,
+    MixPart,
+    ReadFile,
+)
+from herdbook.book.tables.herd import HeadCount, Pen, PenCard, PenCows
 from herdbook.book.tables.milk import (
     Milking,
     MilkingEnd,
@@ -40,11 +51,13 @@ __all__ = [
     "AnalysisValue",
     "Draft",
     "Drop",
+    "DrySample",
     "DryTest",
     "Entry",
     "FarmCard",
     "Feed",
     "FeedCard",
+    "FeedMix",
     "FeedPrice",
     "HeadCount",
     "Load",
@@ -55,10 +68,12 @@ __all__ = [
     "Milking",
     "MilkingEnd",
     "MilkingStart",
+    "MixPart",
     "Mixer",
     "MixerCard",
     "Pen",
     "PenCard",
+    "PenCows",
     "PenRation",
     "Person",
     "PersonCard",
@@ -68,6 +83,7 @@ __all__ = [
     "RationCard",
     "RationItem",
     "RationVersion",
+    "ReadFile",
     "Refusal",
     "Row",
     "StickMark",

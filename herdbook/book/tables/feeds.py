@@ -21,6 +21,7 @@ class FeedCard(Row, table=True):
     kind: str
     most_mg: int | None = None
     caution: str = ""
+    place: str | None = None
 
 
 class Analysis(Row, table=True):
@@ -32,6 +33,7 @@ class Analysis(Row, table=True):
     basis: str
     laboratory: str = ""
     number: str = ""
+    reported_on: str | None = None
 
 
 class AnalysisValue(Row, table=True):
@@ -56,6 +58,48 @@ class DryTest(Row, table=True):
     dry_ppm: int
     method: str = ""
     typed: str = ""
+
+
+class DrySample(Row, table=True):
+    """One subsample of a dry-matter test: weight as taken and dried, in milligrams."""
+
+    __tablename__ = "dry_sample"
+
+    dry_test: int = Field(foreign_key="dry_test.id", index=True)
+    wet_mg: int
+    dried_mg: int
+
+
+class FeedMix(Row, table=True):
+    """What a feed that the farm mixes itself is made of, from a day on."""
+
+    __tablename__ = "feed_mix"
+
+    feed: int = Field(foreign_key="feed.id")
+    from_day: str
+
+
+class MixPart(Row, table=True):
+    """One part of a mix: its share as fed, parts per million."""
+
+    __tablename__ = "mix_part"
+
+    feed_mix: int = Field(foreign_key="feed_mix.id", index=True)
+    place: int
+    feed: int = Field(foreign_key="feed.id")
+    share_ppm: int
+    typed: str = ""
+
+
+class ReadFile(Row, table=True):
+    """A file that was read in, by the hash of its bytes, so that it is known again."""
+
+    __tablename__ = "read_file"
+
+    kind: str
+    sha256: str = Field(index=True)
+    name: str = ""
+    lines: int
 
 
 class FeedPrice(Row, table=True):

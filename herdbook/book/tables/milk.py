@@ -62,7 +62,7 @@ class Temperature(Row, table=True):
 
     tank: int = Field(foreign_key="tank.id")
     read_at: int
-    tank_mC: int  # noqa: N815 (the unit's own letter case)
+    tank_mC: int
     typed: str
     source: str = "by hand"
     agitator: bool | None = None
@@ -82,7 +82,7 @@ class PickupTicket(Row, table=True):
     picked_at: int
     milk_g: int
     stick_um: int | None = None
-    tank_mC: int | None = None  # noqa: N815 (the unit's own letter case)
+    tank_mC: int | None = None
     ticket: str = ""
     hauler: str = ""
     emptied: bool = True

@@ -84,19 +84,23 @@ def main() -> int:
 
 def measure(folder: Path, options: argparse.Namespace) -> list[Line]:
     """Take floors and ours, turn by turn, so that a busy moment of the machine falls on both."""
-    for name, text in (("click", BARE_CLICK), ("reader", SQLMODEL_READER), ("bare", BARE_TEXTUAL)):
+    for name, text in (
+        ("floor_click", BARE_CLICK),
+        ("floor_reader", SQLMODEL_READER),
+        ("floor_textual", BARE_TEXTUAL),
+    ):
         (folder / f"{name}.py").write_text(text)
     book, ours = _program(folder, options)
     jobs: dict[str, Callable[[], list[float]]] = {
-        "bare": lambda: [_painted([sys.executable, str(folder / "bare.py")], b"here it stands")],
+        "bare": lambda: [_painted([sys.executable, str(folder / "floor_textual.py")], b"here it stands")],
         "screens": lambda: _both(ours),
     }
     if not options.frame_only:
         herdbook = [sys.executable, "-m", "herdbook", "--book", str(book)]
         jobs |= {
-            "click": lambda: [_ran([sys.executable, str(folder / "click.py"), "--version"])],
+            "click": lambda: [_ran([sys.executable, str(folder / "floor_click.py"), "--version"])],
             "version": lambda: [_ran([sys.executable, "-m", "herdbook", "--version"])],
-            "reader": lambda: [_ran([sys.executable, str(folder / "reader.py"), str(book)])],
+            "reader": lambda: [_ran([sys.executable, str(folder / "floor_reader.py"), str(book)])],
             "today": lambda: [_ran([*herdbook, "show", "today", "--as", "json"])],
         }
     taken: dict[str, list[list[float]]] = {name: [] for name in jobs}

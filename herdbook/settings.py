@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tomllib
 from dataclasses import dataclass, fields
 from pathlib import Path
 
@@ -47,10 +46,12 @@ def read_settings(path: Path | None = None) -> Settings:
         Refused: a line that is not a setting, or a value it cannot have; the sentence names it.
     """
     path = path or settings_path()
+    if not path.exists():
+        return Settings()
+    import tomllib  # most computers have no settings file: they need not wait for its reader
+
     try:
         found = tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        return Settings()
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:
         why = getattr(error, "strerror", None) or str(error)
         raise Refused(

@@ -55,7 +55,7 @@ def pens() -> list[PenOfCows]:
     """The pens in walking order: 180 cows in milk."""
     return [
         PenOfCows("High 1", "milking", 54, 50.6, 88.0),
-        PenOfCows("High 2", "milking", 52, 49.8, 84.5),
+        PenOfCows("High 2", "milking", 52, 50.3, 84.5),
         PenOfCows("Low", "milking", 74, 44.0, 61.5),
         PenOfCows("Dry", "dry", 20, 27.6),
         PenOfCows("Close-up", "close-up", 10, 26.6),

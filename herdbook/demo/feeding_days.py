@@ -186,7 +186,7 @@ class _Load:
         world = self.world
         loaded_lb = sum(lb for _, lb in weighed)
         dry_share = sum(lb * world.bunkers.dry_share(name, self.day) for name, lb in weighed) / loaded_lb
-        left_lb = loaded_lb - self._step_lb * chance.randint(0, 3)
+        left_lb = loaded_lb - self._step_lb * chance.randint(1, 3)
         for pen, share in self._shares():
             meant_lb = left_lb * share * (1 + (chance.gauss(0, 0.01) if share < 1 else 0))
             dropped_lb = min(left_lb, self._step_lb * round(meant_lb / self._step_lb))

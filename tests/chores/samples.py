@@ -1,0 +1,94 @@
+"""One good way to do each chore on the yard of the tests, and hostile ways to fill in each field."""
+
+from __future__ import annotations
+
+from typing import Any
+
+ESC = "\x1b"
+
+# chore -> the words that do it, every field filled in where the chore allows it
+GOOD: dict[str, dict[str, Any]] = {
+    "farm": {
+        "name": "Hollow Farm", "zone": "America/Denver", "system": "metric", "decimal": ",", "currency": "€",
+        "day_start": "240", "cooling_rule": "us-model-ordinance", "invented": "yes",
+    },
+    "person": {"name": "Eve", "roles": ["hand", "nutritionist"], "login": "eve", "active": "yes"},
+    "pen": {"name": "Maternity", "kind": "close-up", "walk": "3", "head": "12 cows"},
+    "head": {"pen": "High", "head": "54", "counted": "-20"},
+    "feed": {"name": "Rolled corn", "kind": "grain", "most": "20 lb", "caution": "Adapt slowly.", "price": "$0.12/lb"},
+    "analysis": {
+        "feed": "Corn silage", "dry": "34.1 %", "sampled": "-3", "basis": "as received",
+        "value": ["cp=2.9", "ndf=15.1 %", "starch=nd", "nel=0.7 Mcal/lb"], "laboratory": "By the lake",
+        "number": "A-17", "method": "near-infrared",
+    },
+    "dry-matter": {"feed": "corn", "dry": "33.1", "tested": "640", "method": "microwave"},
+    "price": {"feed": "corn", "price": "54.50", "since": "today"},
+    "ration": {
+        "name": "Far dry 1", "item": ["Corn silage=9 kg dm", "Mineral mix=0.5"], "basis": "as fed", "since": "+2",
+        "feeding": "2", "despite": "agreed with the vet",
+    },
+    "targets": {
+        "ration": "High 1", "target": ["cp=15 16 17 %", "dm_intake=48 50 53 lb", "ca=0.65 0.7 -", "p=0.38"],
+        "since": "today", "why": "house rule",
+    },
+    "pen-ration": {
+        "pen": "Far dry", "ration": "High 1", "since": "+1", "feeding": "2", "call": "95%", "feedings": "2",
+    },
+    "mixer": {"name": "Small wagon", "holds": "2 ton", "step": "2 lb"},
+    "load": {
+        "pen": ["High"], "mixer": "Big", "feeding": "1", "started": "-10",
+        "planned": ["Corn silage=1200 lb", "Mineral mix=20"], "loaded": ["Corn silage=1180", "Mineral mix=20 lb"],
+    },
+    "weigh": {"load": "1", "feed": "Mineral", "scale": "2735", "weighed": "-170", "sure": "no"},
+    "drop": {"load": "1", "pen": "High", "weight": "60", "dropped": "-150"},
+    "refusal": {
+        "pen": "High", "weight": "84 lb", "fed": "today", "dry": "40%", "went": "re-fed", "to": "Far dry",
+        "weighed": "-5",
+    },
+    "tank": {"name": "South", "holds": "3000 kg", "mark": ["100 mm=500 kg", "200 mm=1200", "12 in=2600 lb"]},
+    "milking": {"tank": "North", "started": "-90", "ended": "-20", "cows": "104 cows", "milk": "4,250 lb"},
+    "milked": {"tank": "North", "ended": "-1", "cows": "101", "milk": "4100"},
+    "temperature": {
+        "reading": "4.1 °C", "tank": "North", "read": "-5", "agitator": "yes", "typed": "4.1 °C",
+        "source": "thermometer",
+    },
+    "pickup": {
+        "tank": "North", "weight": "8000", "stick": "15 in", "temperature": "37.5 F", "ticket": "T-1", "hauler": "Ned",
+        "picked": "-30", "emptied": "yes",
+    },
+    "note": {"words": "The north gate sticks.", "about": "High pen"},
+    "strike": {"entry": "20", "because": "typed for the wrong tank"},
+}  # fmt: skip
+
+# what must be there before a chore can be done
+BEFORE: dict[str, tuple[str, dict[str, Any]]] = {"milked": ("milking", {"started": "-60"})}
+
+NOT_HERE = {"start"}
+"""Done once, when a book is begun; tested by itself."""
+
+# texts that no field of that kind can mean
+BAD: dict[str, tuple[str, ...]] = {
+    "measure": (
+        "-5", "-0.001", "9e9", "999999999999", "abc", "5 parsecs", "5 lb lb", "1..5", "nan", "inf", "1/0", "0x10",
+        "--", f"{ESC}[31m5{ESC}[0mx", "5; DROP TABLE entry", "٣٣", "9" * 59, "0" * 70 + "5", "5 s",
+    ),
+    "count": ("-3", "2.5", "1e3", "x", "999999999999999", "nan", "1/3", "0" * 60 + "1", "5 lb", f"{ESC}]0;x"),
+    "moment": ("25:00", "tomorrow", "9999", "2031-01-01 10:00", "1999-01-01 10:00", "x", "-99999", "+5",
+               "2026-02-30 10:00", "9999-12-31T23:59:59Z", "0001-01-01T00:00:00Z"),
+    "day": ("tomorrow", "32", "2031-01-01", "1999-01-01", "x", "2026-02-30", "-99999", "+4000"),
+    "name": ("nobody", "*", "%", "' OR 1=1 --", "99", "\u202egihH", "x" * 500),
+    "word": ("zebra", "*", "1", "x" * 500),
+    "words": ("x" * 5000,),
+    "yesno": ("maybe", "2", "x" * 500),
+    "priceperweight": ("-1", "abc", "5/", "5/parsec", "1e9", "5/°F", "99999999999", "/lb", "5//lb"),
+    "loadname": ("9", "y 1", "x", "-1", "1 1", "2026-03-09 99", "#99999", "#0", "# 1"),
+    "nutrientkey=nutrientvalue": ("cp", "cp=", "=5", "cq=5", "cp=x", "cp=-1", "cp=1e99", "cp=5 lb", "cp=5=6", "cp=nan",
+                                  "cp=" + "0" * 50 + "5", "cp=999999999999"),
+    "figurekey=targetbounds": ("cp", "cp=", "cq=5", "cp=17 16 15", "cp=1 2 3 4", "cp=x", "cp=- - -", "cp=5 lb",
+                               "dm_intake=5 %", "cp=9999999999999999 9999999999999999"),
+    "name=measure": ("Corn silage", "Corn silage=", "=5", "Nothing=5", "Corn silage=-5", "Corn silage=5 F",
+                     "Corn silage=999999999", "Corn silage=5=6"),
+    "measure=measure": ("10 in", "10 in=", "x=5", "10 in=-5", "10 F=5", "10 in=5 F", "-1 in=5", "99999 in=5"),
+}  # fmt: skip
+BAD["name=perhead"] = BAD["name=measure"]
+BAD["perhead"] = (*BAD["measure"], "0")

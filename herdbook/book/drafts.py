@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -35,3 +35,12 @@ def drafts_of(path: Path, person: int) -> dict[str, dict[str, Any]]:
     with plain_words(path), closing(connect(path, "ro")) as connection:
         found = connection.execute("SELECT form, texts FROM draft WHERE person = ?", (person,))
         return {form: json.loads(texts) for form, texts in found}
+
+
+def written_of(path: Path, requests: Collection[str]) -> set[str]:
+    """Those of the requests that an entry was written under: their forms are finished, whatever a draft says."""
+    asked = list(requests)
+    with plain_words(path), closing(connect(path, "ro")) as connection:
+        marks = ",".join("?" * len(asked))
+        found = connection.execute(f"SELECT request FROM entry WHERE request IN ({marks})", asked)
+        return {row["request"] for row in found}

@@ -5,16 +5,16 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated
 
-from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading.rows import first, stands
 from herdbook.book.tables import Drop, Refusal
 from herdbook.chores.asking import Name, Word
+from herdbook.chores.choosing import standing_load
 from herdbook.chores.doing import HAND, ChoreDraft, Doing, chore
 from herdbook.chores.load_names import LoadName
 from herdbook.chores.measures import ask_share, ask_weight
 from herdbook.chores.moments import Day, Moment
-from herdbook.errors import ChoreRefused, Refused
+from herdbook.errors import Refused
 
 THROWN, RE_FED = "thrown", "re-fed"
 
@@ -31,9 +31,7 @@ class DropDraft(ChoreDraft):
 @chore("drop", "a drop to a pen", DropDraft, roles=[HAND])
 def drop_feed(doing: Doing, draft: DropDraft) -> str:
     """Write what a pen got; it belongs to the load's farm day."""
-    load = read_feeding.load_by_id(doing.book, draft.load)
-    if load is None:
-        raise ChoreRefused("That load was struck.", remedy="Begin it again with `herdbook write load`.")
+    load = standing_load(doing, draft.load)
     dropped_at = draft.dropped or doing.ground.now_s
     if dropped_at < load.started_at:
         raise Refused(

@@ -12,8 +12,8 @@ from herdbook.errors import Refused
 from herdbook.plain import plain
 from herdbook.units import (
     FRACTION_PPM,
-    LONGEST_TYPED,
     LENGTH_UM,
+    LONGEST_TYPED,
     MASS_G,
     MASS_MG,
     TEMPERATURE_MC,
@@ -54,7 +54,8 @@ class Measure(Ask):
             text, dimension=self.kept.dimension, default=self.unit(ground.units), field=self.label
         )
         value = quantity.stored(unit(self.kept.base), parts=self.kept.parts)
-        if not self.least <= value <= self.most:
+        below_nought = self.least >= 0 and quantity.to(unit(self.kept.base)) < 0  # though it rounds to nought
+        if below_nought or not self.least <= value <= self.most:
             low, high = (self._in_words(bound, ground.units, 3) for bound in (self.least, self.most))
             side = f"more than {high}" if value > self.most else f"less than {low}"
             raise Refused(
@@ -183,9 +184,9 @@ class PricePerWeight(Ask):
     def understand(self, text: str, ground: Ground) -> int:
         typed = self.short(text, LONGEST_NUMBER)
         sign = ground.units.currency
-        amount, _, per = typed.removeprefix(sign).partition("/")
+        amount, mark, per = typed.removeprefix(sign).partition("/")
         amount = amount.strip().removesuffix(sign).strip()
-        per = per.strip() or ground.units.bulk
+        per = per.strip() if mark else ground.units.bulk
         fitting = {u.symbol.lower(): u for u in UNITS if u.dimension == "mass"} | {
             s: u for u in UNITS if u.dimension == "mass" for s in u.spellings
         }

@@ -10,7 +10,7 @@ from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import rations as read_rations
 from herdbook.book.tables import Load, LoadPen, LoadPlan, LoadPlanLine, LoadWeight
 from herdbook.chores.asking import Count, Name, YesNo
-from herdbook.chores.choosing import only_one
+from herdbook.chores.choosing import only_one, standing_load
 from herdbook.chores.doing import HAND, ChoreDraft, Doing, chore
 from herdbook.chores.load_names import LoadName
 from herdbook.chores.measures import ask_weight
@@ -192,9 +192,7 @@ class WeighDraft(ChoreDraft):
 @chore("weigh", "one feed into a load", WeighDraft, roles=[HAND])
 def weigh_feed(doing: Doing, draft: WeighDraft) -> str:
     """Write what went into a load of one feed."""
-    load = read_feeding.load_by_id(doing.book, draft.load)
-    if load is None:
-        raise ChoreRefused("That load was struck.", remedy="Begin it again with `herdbook write load`.")
+    load = standing_load(doing, draft.load)
     weighed_at = draft.weighed or doing.ground.now_s
     grams, scale_g = _grams(doing, draft, _already_in(doing, load, weighed_at))
     planned = next((row for row in load.planned if row["feed"] == draft.feed), None)

@@ -50,15 +50,22 @@ def head_at(connection: sqlite3.Connection, pen: int, instant_s: int) -> Head | 
 
 def head_counts(connection: sqlite3.Connection, from_s: int, to_s: int) -> list[sqlite3.Row]:
     """Counts of every pen inside a span, and each pen's last one before it; in order of time."""
-    return rows(
+    before = [
+        row
+        for pen in pens(connection)
+        for row in rows(
+            connection,
+            f"SELECT head_count.* FROM head_count {stands('head_count')} WHERE pen = ? AND counted_at < ? "
+            "ORDER BY counted_at DESC, head_count.id DESC LIMIT 1",
+            pen.pen,
+            from_s,
+        )
+    ]
+    inside = rows(
         connection,
-        f"SELECT head_count.* FROM head_count {stands('head_count')} WHERE counted_at < ? AND (counted_at >= ? OR "
-        "head_count.id IN (SELECT max(h.id) FROM head_count h JOIN entry e ON e.number = h.entry AND e.struck_by IS NULL "
-        "WHERE h.counted_at < ? GROUP BY h.pen, h.counted_at HAVING h.counted_at = (SELECT max(i.counted_at) FROM head_count i "
-        "JOIN entry f ON f.number = i.entry AND f.struck_by IS NULL WHERE i.pen = h.pen AND i.counted_at < ?))) "
+        f"SELECT head_count.* FROM head_count {stands('head_count')} WHERE counted_at >= ? AND counted_at < ? "
         "ORDER BY counted_at, head_count.id",
+        from_s,
         to_s,
-        from_s,
-        from_s,
-        from_s,
     )
+    return sorted(before, key=lambda row: (row["counted_at"], row["id"])) + inside

@@ -53,8 +53,8 @@ _MILKINGS = (
     f"SELECT milking_start.milking, milking_start.tank, milking_start.started_at, milking_start.entry, "
     "e.ended_at, e.cows, e.milk_g, e.entry AS end_entry "
     f"FROM milking_start {stands('milking_start')} "
-    "LEFT JOIN (SELECT milking_end.* FROM milking_end JOIN entry x ON x.number = milking_end.entry "
-    "AND x.struck_by IS NULL) e ON e.milking = milking_start.milking "
+    "LEFT JOIN milking_end e ON e.milking = milking_start.milking "
+    "AND (SELECT x.struck_by FROM entry x WHERE x.number = e.entry) IS NULL "
 )
 
 

@@ -129,9 +129,9 @@ def example_words(one: Rule, check: Check) -> list[str]:
     """A worked check as one would type it."""
     words = []
     for name, value in check.inputs.items():
-        unit = one.arguments[name].unit
+        unit = one.arguments[name].unit.removeprefix("1")
         number = value if isinstance(value, str) else repr(round(value, 6)).removesuffix(".0")
-        text = f"{name}={number}{'' if not unit else unit if unit == '%' else f' {unit}'}"
+        text = f"{name}={number}{unit if not unit or unit[0] in '%/' else f' {unit}'}"
         words.append(f'"{text}"' if " " in text else text)
     return words
 

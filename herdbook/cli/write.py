@@ -85,7 +85,10 @@ def _command(chore: Chore) -> click.Command:
             ["--json"], default="", metavar="FILE|-", help="fields from JSON: an object, or a list of them"
         ),
         click.Option(
-            ["--corrects"], type=int, metavar="ENTRY", help="strike that entry and write this in its place"
+            ["--corrects"],
+            type=click.IntRange(1, 10**12),
+            metavar="ENTRY",
+            help="strike that entry and write this in its place",
         ),
         click.Option(["--note"], default="", metavar="TEXT", help="free words for the entry"),
         request_option(),

@@ -152,7 +152,7 @@ def understand_argument(name: str, text: str, argument: Argument, *, decimal: st
     shown = plain(text, longest=60)
     if argument.choices:
         return Understood(shown, _choice(name, shown, argument), "")
-    match = _NUMBER_THEN_UNIT.fullmatch(shown)
+    match = _NUMBER_THEN_UNIT.fullmatch(re.sub(r"\s1/(?=[A-Za-zµ])", "/", shown))  # 200000 1/mL
     try:
         if match is None:
             raise ValueError(shown)

@@ -6,12 +6,14 @@ under it are is a question that is only put when somebody asks.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
 from herdbook.errors import Refused
+from herdbook.plain import plain
 
 AS_WRITTEN = "as written in the book"
 
@@ -75,7 +77,6 @@ class Column:
         label: short heading.
         unit: canonical unit of its values: kg, degC, %, cents, h, "time" for instants (UTC seconds), "day" for days.
         decimals: when shown in the farm's units.
-        per_head: weights a head (shown with decimals) rather than loads.
     """
 
     key: str
@@ -97,13 +98,25 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows under columns."""
+    """Rows under columns; every row has a name of its own, so that each figure can be asked for."""
 
     key: str
     title: str
     columns: tuple[Column, ...]
     lines: tuple[Line, ...]
     nothing: str = "Nothing is written here yet."
+
+    def __post_init__(self) -> None:
+        if len({line.name for line in self.lines}) < len(self.lines):
+            object.__setattr__(self, "lines", tuple(_told_apart(self.lines)))
+
+
+def _told_apart(lines: Iterable[Line]) -> Iterator[Line]:
+    """Rows of one name (two readings in a minute, the doubled hour in autumn) get a number behind it."""
+    seen: Counter[str] = Counter()
+    for line in lines:
+        seen[line.name] += 1
+        yield line if seen[line.name] == 1 else replace(line, name=f"{line.name} ({seen[line.name]})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,25 +157,34 @@ class Report:
     def find(self, words: Sequence[str]) -> tuple[str, Figure]:
         """The figure that words name, with its label: a fact's key, or (table,) row and column, any clear part of each.
 
+        Rows with several words in their name may be given whole or word by word. A fact goes before rows that have a
+        figure of the same key.
+
         Raises:
             Refused: none, or several; the sentence says what there is.
         """
-        wanted = [word.lower() for word in words]
-        fitting = [address for address in self.addresses() if _fits(wanted, address)]
-        exact = [
-            address for address in fitting if [part.lower() for part in address][-len(wanted) :] == wanted
-        ]
-        chosen = exact or fitting
+        wanted = [part for word in words for part in word.lower().split()]
+        ranked: dict[int, list[tuple[str, ...]]] = {}
+        for address in self.addresses():
+            rank = _how_well(wanted, address)
+            if rank is not None:
+                ranked.setdefault(rank, []).append(address)
+        chosen = ranked[min(ranked)] if ranked else []
         if len(chosen) == 1:
             return self._named(chosen[0])
+        asked = " ".join(words)
         if not chosen:
             some = ", ".join(" ".join(address) for address in list(self.addresses())[:8])
             raise Refused(
-                f"This report has no figure {' '.join(words)!r}.", remedy=f"It has {some} ...", field="figure"
+                f"This report has no figure {plain(asked, longest=80)!r}.",
+                remedy=f"It has {some} ..." if some else "It is empty so far.",
+                field="figure",
             )
         some = ", ".join(repr(" ".join(address)) for address in chosen[:6])
         raise Refused(
-            f"{' '.join(words)!r} could be several figures.", remedy=f"Say which: {some}.", field="figure"
+            f"{plain(asked, longest=80)!r} could be several figures.",
+            remedy=f"Say which: {some}.",
+            field="figure",
         )
 
     def _named(self, address: tuple[str, ...]) -> tuple[str, Figure]:
@@ -174,13 +196,28 @@ class Report:
         return f"{line.name}, {label}", line[address[2]]
 
 
-def _fits(wanted: Sequence[str], address: Sequence[str]) -> bool:
-    """Whether the words fit parts of the address in order; the last word must fit the figure's own key."""
-    parts = [part.lower() for part in address]
-    if not wanted or not (wanted[-1] == parts[-1] or parts[-1].startswith(wanted[-1])):
-        return False
-    rest = iter(parts[:-1])
-    return all(any(word == part or part.startswith(word) for part in rest) for word in wanted[:-1])
+def _how_well(wanted: Sequence[str], address: Sequence[str]) -> int | None:
+    """How well words fit an address, 0 best; none where they do not.
+
+    Whole, then a whole row and key, then any row with that very key, then parts of words.
+    """
+    *rest, key = [part.lower() for part in address]
+    spelled = [word for part in rest for word in part.split()]
+    if not wanted:
+        return None
+    if list(wanted) == [*spelled, key]:
+        return 0
+    row = rest[-1].split() if rest else []
+    if row and list(wanted) == [*row, key]:
+        return 1
+    words = iter(spelled)
+    if not all(any(word.startswith(want) for word in words) for want in wanted[:-1]):
+        return None
+    if wanted[-1] == key:
+        return 2
+    if key.startswith(wanted[-1]):
+        return 3
+    return 4 if f"_{wanted[-1]}" in key else None
 
 
 def total(figures: Iterable[Figure], unit: str, rule: str, **inputs: Any) -> Figure:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,6 +11,7 @@ from herdbook.book.reading import milk as read_milk
 from herdbook.book.reading.farm import farm as read_farm
 from herdbook.book.reading.milk import MilkingRow, TankRow
 from herdbook.clock import FarmClock, span_words
+from herdbook.reports.fillings import LONGEST_MILKING_S, Filling, fillings, share_before
 from herdbook.science.cooling_rules import CoolingRule, cooling_rules, default_cooling_rule
 from herdbook.science.milk_clock import Milking, Reading, Verdict, judge
 
@@ -33,6 +36,7 @@ class TankState:
         held_g: milk in the tank; none while unknown.
         held_missing: what is not in that figure.
         last: the newest reading row of all.
+        emptied_entry: the pickup that emptied it.
     """
 
     tank: TankRow
@@ -45,6 +49,7 @@ class TankState:
     held_missing: tuple[str, ...]
     held_entries: tuple[int, ...]
     last: Any
+    emptied_entry: int | None = None
 
     @property
     def worst(self) -> Verdict | None:
@@ -86,87 +91,109 @@ def tank_state(connection: Any, tank: TankRow, now_s: int) -> TankState:
     rule = rule_in_force(connection)
     emptied = read_milk.last_emptied(connection, tank.tank, now_s + 1)
     since = emptied["picked_at"] if emptied else now_s - LOOK_BACK_S
-    milkings = [
-        m for m in read_milk.milkings(connection, tank.tank, since, now_s + 1) if m.started_at <= now_s
-    ]
+    # a milking that ran while the tank was emptied goes on filling it
+    near = read_milk.milkings(connection, tank.tank, since - LONGEST_MILKING_S, now_s + 1)
+    *_, filling = fillings(near, [since])
+    milkings = list(filling.milkings)
     start = milkings[0].started_at if milkings else since
-    readings = read_milk.temperatures(connection, tank.tank, start, now_s + 1)
+    readings = read_milk.temperatures(connection, tank.tank, max(start, since + 1), now_s + 1)
     partial = [
         row for row in read_milk.pickups(connection, since + 1, now_s + 1, tank.tank) if not row["emptied"]
     ]
-    held_g, missing, entries = _held(milkings, partial)
+    held_g, missing, entries = _held(filling, partial, emptied)
     return TankState(
         tank,
         rule,
         emptied["picked_at"] if emptied else None,
-        tuple(milkings),
+        filling.milkings,
         tuple(readings),
-        tuple(judged(rule, milkings, readings, now_s)),
+        tuple(judged(rule, filling, readings, now_s)),
         held_g,
         missing,
         entries,
         read_milk.last_temperature(connection, tank.tank, now_s),
+        emptied["entry"] if emptied else None,
     )
 
 
 def _held(
-    milkings: list[MilkingRow], partial: list[Any]
+    filling: Filling, partial: list[Any], emptied: Any
 ) -> tuple[int | None, tuple[str, ...], tuple[int, ...]]:
     """Milk in the tank: what was metered since it was emptied, less what was taken in part."""
-    entries = tuple(
-        dict.fromkeys([m.end_entry or m.entry for m in milkings] + [row["entry"] for row in partial])
-    )
-    known = [m.milk_g for m in milkings if m.milk_g is not None]
+    milkings = filling.milkings
+    under = [number for m in milkings for number in (m.entry, m.end_entry) if number is not None]
+    under += [row["entry"] for row in partial] + ([] if emptied is None else [emptied["entry"]])
+    entries = tuple(dict.fromkeys(under))
+    since_s = filling.since_s or 0
+    known = [m.milk_g * (1 - share_before(m, since_s)) for m in milkings if m.milk_g is not None]
     unknown = len(milkings) - len(known)
     missing = (f"{unknown} of {len(milkings)} milkings not metered",) if unknown else ()
     if milkings and not known:
         return None, missing, entries
-    return sum(known) - sum(row["milk_g"] for row in partial), missing, entries
+    return round(sum(known)) - sum(row["milk_g"] for row in partial), missing, entries
 
 
-def judged(
-    rule: CoolingRule,
-    milkings: list[MilkingRow],
-    readings: list[Any],
-    now_s: int,
-    emptied_s: tuple[int, ...] = (),
-) -> list[Verdict]:
-    """The rule's verdicts on milkings that share one filling of the tank, the first of them into an empty one."""
+def judged(rule: CoolingRule, filling: Filling, readings: Sequence[Any], now_s: int) -> list[Verdict]:
+    """The rule's verdicts on the milkings of one filling, the first of them into an empty tank."""
     return judge(
         rule,
-        [Milking(m.milking, m.started_at, m.ended_at, first=index == 0) for index, m in enumerate(milkings)],
+        [
+            Milking(m.milking, filling.begins_s(m), m.ended_at, first=index == 0)
+            for index, m in enumerate(filling.milkings)
+        ],
         [Reading(row["read_at"], row["tank_mC"], row["entry"]) for row in readings],
         now_s,
-        emptied_s=emptied_s,
+        emptied_s=() if filling.until_s is None else (filling.until_s,),
     )
 
 
 def verdicts_between(
     connection: Any, tank: TankRow, from_s: int, to_s: int, now_s: int
 ) -> list[tuple[MilkingRow, Verdict, list[Any]]]:
-    """Every verdict on milkings begun in a span, with the milking and its readings until the next or the emptying."""
+    """Every verdict on milkings begun in a span, with the milking and its readings until the next or the emptying.
+
+    A milking that ran while the tank was emptied is judged twice: as the last of one filling, the first of the next.
+    """
     rule = rule_in_force(connection)
-    milkings = read_milk.milkings(connection, tank.tank, from_s - LOOK_BACK_S, to_s)
+    until_s = min(to_s + LOOK_BACK_S, now_s) + 1
+    # milkings after the span end the turn of the last one in it
+    milkings = read_milk.milkings(
+        connection, tank.tank, from_s - LOOK_BACK_S, min(to_s + LOOK_BACK_S, now_s + 1)
+    )
     pickups = read_milk.pickups(connection, from_s - LOOK_BACK_S, now_s + 1, tank.tank)
     emptied = [row["picked_at"] for row in pickups if row["emptied"]]
-    readings = read_milk.temperatures(
-        connection, tank.tank, from_s - LOOK_BACK_S, min(now_s, to_s + LOOK_BACK_S) + 1
-    )
+    readings = read_milk.temperatures(connection, tank.tank, from_s - LOOK_BACK_S, until_s)
+    times = [row["read_at"] for row in readings]
     found = []
-    for index, milking in enumerate(milkings):
-        if not from_s <= milking.started_at < to_s:
+    for filling in fillings(milkings, emptied):
+        wanted = {m.milking: m for m in filling.milkings if from_s <= m.started_at < to_s}
+        if not wanted:
             continue
-        start = max((at for at in emptied if at <= milking.started_at), default=from_s - LOOK_BACK_S)
-        end = min((at for at in emptied if at > milking.started_at), default=None)
-        closes = now_s if end is None else end
-        filling = [m for m in milkings if start <= m.started_at < closes]
-        inside = [row for row in readings if filling[0].started_at <= row["read_at"] <= closes]
-        until = milkings[index + 1].started_at if index + 1 < len(milkings) else closes
-        mine = [row for row in inside if milking.started_at <= row["read_at"] <= min(until, closes)]
-        for verdict in judged(rule, filling, inside, now_s, () if end is None else (end,)):
-            if verdict.milking_key == milking.milking:
-                found.append((milking, verdict, mine))
+        closes_s = now_s if filling.until_s is None else filling.until_s
+        begins = [filling.begins_s(m) for m in filling.milkings]
+        inside = readings[bisect_left(times, begins[0]) : bisect_right(times, closes_s)]
+        ends = dict(zip((m.milking for m in filling.milkings), [*begins[1:], closes_s], strict=True))
+        for verdict in judged(rule, filling, inside, now_s):
+            milking = wanted.get(verdict.milking_key)
+            if milking is None:
+                continue
+            begins_s, ends_s = filling.begins_s(milking), ends[milking.milking]
+            mine = inside[_from(inside, begins_s, is_first=begins_s == begins[0]) : _after(inside, ends_s)]
+            found.append((milking, verdict, mine))
     return found
+
+
+def _from(readings: Sequence[Any], at_s: int, *, is_first: bool) -> int:
+    """Where a milking's readings begin: one at its very start is of the milk that was there before."""
+    return (bisect_left if is_first else bisect_right)(readings, at_s, key=_read_at)
+
+
+def _after(readings: Sequence[Any], at_s: int) -> int:
+    return bisect_right(readings, at_s, key=_read_at)
+
+
+def _read_at(row: Any) -> int:
+    return int(row["read_at"])
 
 
 def in_words(verdict: Verdict, clock: FarmClock, now_s: int) -> str:

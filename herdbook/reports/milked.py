@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
@@ -12,6 +12,7 @@ from herdbook.book.reading import milk as read_milk
 from herdbook.book.reading.milk import MilkingRow
 from herdbook.chores.ground import Ground
 from herdbook.reports.figures import Figure, entries_of
+from herdbook.reports.fillings import Filling, fillings, share_before
 
 LONGEST_STAY_S = 10 * 86_400
 """Milk does not stay on a farm longer; how far back a tank's milkings are looked for (common practice, no source)."""
@@ -42,49 +43,88 @@ def milk_by_milking(connection: Any, from_s: int, to_s: int) -> list[MilkingMilk
     return sorted(found, key=lambda one: (one.milking.started_at, one.milking.milking))
 
 
+@dataclass(slots=True)
+class _Poured:
+    """What is known of a milking's milk so far, emptying by emptying."""
+
+    grams: list[float | None] = field(default_factory=list)
+    how: list[str] = field(default_factory=list)
+    entries: list[int] = field(default_factory=list)
+    shipped: bool = True
+
+
 def _shared(milkings: Sequence[MilkingRow], pickups: Sequence[Any]) -> list[MilkingMilk]:
     """Share each stretch between emptyings over its milkings; partial pickups count with the one that empties."""
-    made: list[MilkingMilk] = []
-    waiting, taken_g, tickets = list(milkings), 0.0, []
-    for pickup in pickups:
-        taken_g += pickup["milk_g"]
-        tickets.append(pickup["entry"])
-        if not pickup["emptied"]:
-            continue
-        inside = [one for one in waiting if one.started_at < pickup["picked_at"]]
-        waiting = [one for one in waiting if one.started_at >= pickup["picked_at"]]
-        made += _share_out(inside, taken_g, tuple(tickets))
-        taken_g, tickets = 0.0, []
-    made += [_as_metered(one) for one in waiting]
-    return made
+    made = {one.milking: _Poured() for one in milkings}
+    emptyings = [row for row in pickups if row["emptied"]]
+    before: tuple[int, ...] = ()
+    *full, standing = fillings(milkings, [row["picked_at"] for row in emptyings])
+    since_s = 0
+    for filling, emptying in zip(full, emptyings, strict=True):
+        tickets = [row for row in pickups if since_s < row["picked_at"] <= emptying["picked_at"]]
+        tickets = [row for row in tickets if not row["emptied"] or row["entry"] == emptying["entry"]]
+        taken_g = sum(row["milk_g"] for row in tickets)
+        under = (*before, *(row["entry"] for row in tickets))
+        for one, grams, how in _share_out(filling, taken_g):
+            _pour(made[one.milking], grams, how, (*_under(filling.milkings), *under))
+        before, since_s = (emptying["entry"],), emptying["picked_at"]
+    for one in standing.milkings:
+        part = 1.0 if standing.since_s is None else 1 - share_before(one, standing.since_s)
+        if one.ended_at is None and part == 0:
+            continue  # it ran while the tank was emptied and has no end yet: its milk counts with that pickup
+        how = (
+            "as metered, not picked up yet" if one.milk_g is not None else "not picked up yet and not metered"
+        )
+        grams = None if one.milk_g is None else one.milk_g * part
+        _pour(made[one.milking], grams, how, (*_under([one]), *before), shipped=False)
+    return [_whole(one, made[one.milking]) for one in milkings if made[one.milking].how]
 
 
-def _share_out(inside: Sequence[MilkingRow], taken_g: float, tickets: tuple[int, ...]) -> list[MilkingMilk]:
-    weights, how = _weights(inside)
-    whole = sum(weights)
-    return [
-        MilkingMilk(one, taken_g * weight / whole if whole else None, how, (*_under(one), *tickets), True)
-        for one, weight in zip(inside, weights, strict=True)
-    ]
+def _pour(
+    into: _Poured, grams: float | None, how: str, under: Sequence[int], *, shipped: bool = True
+) -> None:
+    into.grams.append(grams)
+    into.how.append(how)
+    into.entries += under
+    into.shipped = into.shipped and shipped
+
+
+def _whole(one: MilkingRow, poured: _Poured) -> MilkingMilk:
+    known = [grams for grams in poured.grams if grams is not None]
+    whole_g = sum(known) if len(known) == len(poured.grams) else None
+    how = "; ".join(dict.fromkeys(poured.how))
+    if len(poured.grams) > 1:
+        how += "; it ran while the tank was emptied, parted by time"
+    return MilkingMilk(one, whole_g, how, tuple(dict.fromkeys(poured.entries)), poured.shipped)
+
+
+def _share_out(filling: Filling, taken_g: float) -> Iterator[tuple[MilkingRow, float | None, str]]:
+    weights, how = _weights(filling.milkings)
+    parts = [_part_in(filling, one) for one in filling.milkings]
+    shares = [weight * part for weight, part in zip(weights, parts, strict=True)]
+    whole = sum(shares)
+    for one, share in zip(filling.milkings, shares, strict=True):
+        yield one, taken_g * share / whole if whole else None, how
+
+
+def _part_in(filling: Filling, one: MilkingRow) -> float:
+    """Which part of a milking's milk stood in a filling."""
+    ends = 1.0 if filling.until_s is None else share_before(one, filling.until_s)
+    return ends - (0.0 if filling.since_s is None else share_before(one, filling.since_s))
 
 
 def _weights(inside: Sequence[MilkingRow]) -> tuple[list[float], str]:
-    metered = [one.milk_g for one in inside]
-    if inside and all(metered):
-        return [float(grams or 0) for grams in metered], "pickup shared by metered milk"
-    cows = [one.cows for one in inside]
-    if inside and all(cows):
-        return [float(count or 0) for count in cows], "pickup shared by cows milked"
+    metered = [float(one.milk_g) for one in inside if one.milk_g is not None]
+    if inside and len(metered) == len(inside) and sum(metered):
+        return metered, "pickup shared by metered milk"
+    cows = [float(one.cows) for one in inside if one.cows is not None]
+    if inside and len(cows) == len(inside) and sum(cows):
+        return cows, "pickup shared by cows milked"
     return [1.0] * len(inside), "pickup shared evenly over its milkings"
 
 
-def _as_metered(one: MilkingRow) -> MilkingMilk:
-    how = "as metered, not picked up yet" if one.milk_g is not None else "not picked up yet and not metered"
-    return MilkingMilk(one, None if one.milk_g is None else float(one.milk_g), how, _under(one), False)
-
-
-def _under(one: MilkingRow) -> tuple[int, ...]:
-    return (one.entry,) if one.end_entry in (None, one.entry) else (one.entry, one.end_entry)
+def _under(milkings: Sequence[MilkingRow]) -> list[int]:
+    return [number for one in milkings for number in (one.entry, one.end_entry) if number is not None]
 
 
 def milk_by_day(connection: Any, ground: Ground, first: date, last: date) -> dict[date, Figure]:
@@ -93,15 +133,17 @@ def milk_by_day(connection: Any, ground: Ground, first: date, last: date) -> dic
     by_day: dict[date, list[MilkingMilk]] = defaultdict(list)
     for one in milk_by_milking(connection, start, end):
         by_day[ground.clock.farm_day(one.milking.started_at)].append(one)
-    return {day: _of_day(its) for day, its in by_day.items()}
+    today = ground.clock.farm_day(ground.now_s)
+    return {day: _of_day(its, is_over=day < today) for day, its in by_day.items()}
 
 
-def _of_day(its: Sequence[MilkingMilk]) -> Figure:
+def _of_day(its: Sequence[MilkingMilk], *, is_over: bool) -> Figure:
     unknown = sum(one.milk_g is None for one in its)
     known = [one.milk_g for one in its if one.milk_g is not None]
     missing = [f"{unknown} of {len(its)} milkings not picked up yet and not metered"] if unknown else []
     running = sum(one.milking.ended_at is None for one in its)
     missing += [f"{running} milking has no end yet"] if running else []
+    missing += [] if is_over else ["the day is not over"]
     return Figure(
         sum(known) / 1000 if known and not unknown else None,
         "kg",

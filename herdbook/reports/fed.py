@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -15,12 +15,17 @@ from herdbook.chores.ground import Ground
 from herdbook.reports.figures import Figure, days_between, entries_of
 
 MILLION = 1_000_000
-DAY_S = 86_400
+NO_HEAD, NO_DROP, NO_REFUSAL = "no head count", "no drop written", "refusal not written"
+LEAD_DAYS = 7
+"""Leavings are weighed and re-fed within a week of the day they were fed on: common practice, no source."""
 
 
 @dataclass(slots=True)
 class PenDay:
-    """One pen on one farm day: weights in grams as fed and as dry matter, head, and the entries under them."""
+    """One pen on one farm day: weights in grams as fed and as dry matter, head, and the entries under them.
+
+    Several pens or days added up by `over_pens` are one too; `gaps_of_parts` is then what is missing in any of them.
+    """
 
     pen: int
     day: date
@@ -28,15 +33,24 @@ class PenDay:
     head_entries: list[int] = field(default_factory=list)
     dropped_g: float = 0.0
     dropped_dry_g: float = 0.0
-    cost_cents: float | None = None
     drop_entries: list[int] = field(default_factory=list)
     load_entries: list[int] = field(default_factory=list)
     refed_g: float = 0.0
     refed_dry_g: float = 0.0
+    refed_entries: list[int] = field(default_factory=list)
+    refed_dry_entries: list[int] = field(default_factory=list)
     refused_g: float = 0.0
     refused_dry_g: float = 0.0
     refusal_entries: list[int] = field(default_factory=list)
+    refused_dry_entries: list[int] = field(default_factory=list)
+    unknown: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    gaps_of_parts: list[str] | None = None
+
+    @property
+    def fed_g(self) -> float:
+        """Weight dropped, with what was re-fed from other pens."""
+        return self.dropped_g + self.refed_g
 
     @property
     def fed_dry_g(self) -> float:
@@ -44,86 +58,147 @@ class PenDay:
         return self.dropped_dry_g + self.refed_dry_g
 
     @property
+    def is_in_use(self) -> bool:
+        """Whether anything was fed or refused, or heads stood in it."""
+        return bool(self.head or self.drop_entries or self.refed_entries or self.refusal_entries)
+
+    @property
+    def gaps(self) -> tuple[str, ...]:
+        """What is not written, in words, without which nothing can be said of what was eaten."""
+        if self.gaps_of_parts is not None:
+            return tuple(dict.fromkeys(self.gaps_of_parts))
+        gaps = list(self.unknown)
+        if not self.head:
+            gaps.append(NO_HEAD)
+        if not self.drop_entries and not self.refed_entries:
+            gaps.append(NO_DROP)
+        if not self.refusal_entries:
+            gaps.append(NO_REFUSAL)
+        return tuple(dict.fromkeys(gaps))
+
+    @property
     def is_complete(self) -> bool:
         """Whether heads, drops and the refusal are all written."""
-        return bool(self.head) and bool(self.drop_entries) and bool(self.refusal_entries)
+        return not self.gaps
 
     @property
     def missing(self) -> tuple[str, ...]:
-        """What is not written, in words."""
-        gaps = list(dict.fromkeys(self.notes))
-        if not self.head:
-            gaps.append("no head count")
-        if not self.drop_entries:
-            gaps.append("no drop written")
-        if not self.refusal_entries:
-            gaps.append("refusal not written")
-        return tuple(gaps)
+        """What is not written or not certain, in words."""
+        return tuple(dict.fromkeys([*self.notes, *self.gaps]))
+
+    @property
+    def fed_entries(self) -> tuple[int, ...]:
+        """The entries under the dry matter fed."""
+        return tuple(
+            dict.fromkeys(
+                [*self.drop_entries, *self.load_entries, *self.refed_entries, *self.refed_dry_entries]
+            )
+        )
+
+    @property
+    def refused_entries(self) -> tuple[int, ...]:
+        """The entries under the dry matter refused."""
+        return tuple(dict.fromkeys([*self.refusal_entries, *self.refused_dry_entries]))
 
     @property
     def entries(self) -> tuple[int, ...]:
         """Every entry under the pen's day."""
-        return tuple(
-            dict.fromkeys([*self.drop_entries, *self.load_entries, *self.refusal_entries, *self.head_entries])
-        )
+        return tuple(dict.fromkeys([*self.fed_entries, *self.refused_entries, *self.head_entries]))
 
-    def per_head(self, grams: float, rule: str, **inputs: Any) -> Figure:
-        """A weight a head in kg; none without heads."""
-        value = None if not self.head or not self.drop_entries else grams / 1000 / self.head
-        words = {**inputs, "head": f"{self.head:g}" if self.head else "not counted"}
-        return Figure(
-            value, "kg", rule, words, self.missing if value is None else (), entries_of(*self.entries)
-        )
+    @property
+    def dropped(self) -> Figure:
+        """Dry matter fed, a head; none without heads or drops."""
+        inputs = {
+            "dropped": f"{self.dropped_dry_g / 1000:.1f} kg dry matter",
+            "re-fed from other pens": f"{self.refed_dry_g / 1000:.1f} kg dry matter",
+        }
+        is_known = bool(self.drop_entries or self.refed_entries) and not self.unknown
+        rule = "dry matter dropped, with what was re-fed to the pen, over heads"
+        return self._per_head(self.fed_dry_g, rule, inputs, self.fed_entries, is_known=is_known)
+
+    @property
+    def refused(self) -> Figure:
+        """Dry matter refused, a head; none until the refusal is written."""
+        inputs = {"refused": f"{self.refused_dry_g / 1000:.1f} kg dry matter"}
+        is_known = bool(self.refusal_entries) and not self.unknown
+        rule = "dry matter refused over heads"
+        return self._per_head(self.refused_dry_g, rule, inputs, self.refused_entries, is_known=is_known)
 
     @property
     def eaten(self) -> Figure:
         """Dry matter eaten a head; none until the refusal is written."""
-        value = (
-            (self.fed_dry_g - self.refused_dry_g) / 1000 / self.head
-            if self.is_complete and self.head
-            else None
-        )
+        inputs = {
+            "dropped": f"{self.dropped_dry_g / 1000:.1f} kg dry matter",
+            "re-fed from other pens": f"{self.refed_dry_g / 1000:.1f} kg dry matter",
+            "refused": f"{self.refused_dry_g / 1000:.1f} kg dry matter",
+        }
+        grams = self.fed_dry_g - self.refused_dry_g
+        entries = [*self.fed_entries, *self.refused_entries]
+        rule = "dry matter dropped, less what was refused, over heads"
+        made = self._per_head(grams, rule, inputs, entries, is_known=self.is_complete)
+        made = replace(made, missing=self.missing)
+        if made.value is None:
+            return replace(made, flag="?")
+        return replace(made, flag="!", says="more refused than fed") if grams < 0 else made
+
+    def _per_head(
+        self,
+        grams: float,
+        rule: str,
+        inputs: Mapping[str, Any],
+        entries: Sequence[int],
+        *,
+        is_known: bool,
+    ) -> Figure:
+        head = self.head or 0.0
+        value = grams / 1000 / head if is_known and head else None
         return Figure(
             value,
             "kg",
-            "dry matter dropped, less what was refused, over heads",
-            {
-                "dropped": f"{self.dropped_dry_g / 1000:.1f} kg dry matter",
-                "re-fed from other pens": f"{self.refed_dry_g / 1000:.1f} kg dry matter",
-                "refused": f"{self.refused_dry_g / 1000:.1f} kg dry matter",
-                "head": f"{self.head:g}" if self.head else "not counted",
-            },
-            self.missing,
-            entries_of(*self.entries),
-            flag="" if value is not None else "?",
+            rule,
+            {**inputs, "head": f"{self.head:g}" if self.head else "not counted"},
+            self.missing if value is None else tuple(dict.fromkeys(self.notes)),
+            entries_of(*dict.fromkeys([*entries, *self.head_entries])),
         )
 
     @property
     def refused_percent(self) -> Figure:
-        """What was refused of what was dropped, as fed."""
-        fed = self.dropped_g + self.refed_g
-        value = 100 * self.refused_g / fed if fed and self.refusal_entries else None
+        """What was refused of what was dropped, as fed; none until every refusal is written."""
+        fed_g = self.fed_g
+        has_all = not any(gap.endswith((NO_DROP, NO_REFUSAL)) for gap in self.gaps)
+        value = 100 * self.refused_g / fed_g if fed_g and has_all else None
+        inputs = {"refused": f"{self.refused_g / 1000:.1f} kg", "dropped": f"{self.dropped_g / 1000:.1f} kg"}
+        if self.refed_g:
+            inputs["re-fed from other pens"] = f"{self.refed_g / 1000:.1f} kg"
         return Figure(
             value,
             "%",
             "weight refused over weight dropped, as fed",
-            {"refused": f"{self.refused_g / 1000:.1f} kg", "dropped": f"{fed / 1000:.1f} kg"},
+            inputs,
             () if value is not None else self.missing,
-            entries_of(*self.entries),
+            entries_of(*dict.fromkeys([*self.drop_entries, *self.refed_entries, *self.refusal_entries])),
         )
 
 
 def pen_days(connection: Any, ground: Ground, first: date, last: date) -> dict[tuple[int, date], PenDay]:
     """Every pen on every farm day of a span, both ends included; pens without anything written too."""
-    made = {
-        (pen.pen, day): PenDay(pen.pen, day)
-        for day in days_between(first, last)
-        for pen in read_herd.pens(connection)
-    }
-    _count_heads(connection, ground, first, last, made)
-    _add_drops(connection, first, last, made)
-    _add_refusals(connection, ground, first, last, made)
-    return made
+    lead = first - timedelta(days=LEAD_DAYS)
+    refusals = read_feeding.refusals(connection, lead.isoformat(), last.isoformat())
+    begins = min([first, *_fed_before(refusals, ground, first)])
+    pens = read_herd.pens(connection)
+    made = {(pen.pen, day): PenDay(pen.pen, day) for day in days_between(begins, last) for pen in pens}
+    _count_heads(connection, ground, begins, last, made)
+    _add_drops(connection, begins, last, made)
+    _add_refusals(refusals, ground, made)
+    return made if begins == first else {key: its for key, its in made.items() if key[1] >= first}
+
+
+def _fed_before(refusals: Sequence[Any], ground: Ground, first: date) -> Iterator[date]:
+    """Days before the span whose leavings were re-fed in it: their mix is what was re-fed."""
+    for row in refusals:
+        is_before = row["fed_to"] is not None and row["fed_on"] < first.isoformat()
+        if is_before and ground.clock.farm_day(row["weighed_at"]) >= first:
+            yield date.fromisoformat(row["fed_on"])
 
 
 def _count_heads(
@@ -159,76 +234,114 @@ def _spans(counts: Sequence[Any], begins: int, ends: int) -> list[tuple[int, Any
     return found
 
 
-def dry_share_of(load: LoadRow) -> tuple[float, str]:
-    """Dry matter of a load as a fraction, and a note where it was not weighed."""
+def dry_share_of(load: LoadRow) -> tuple[float | None, str]:
+    """Dry matter of a load as a fraction, none of an empty one, and a note where not all of it was weighed in."""
     if load.loaded_g:
-        return load.loaded_dry_g / load.loaded_g, ""
+        weighed = {row["feed"] for row in load.weighed}
+        left = [row for row in load.planned if row["planned_g"] and row["feed"] not in weighed]
+        note = f"load {load.number}: not every planned feed was weighed in" if left else ""
+        return load.loaded_dry_g / load.loaded_g, note
     if load.planned_g:
         dry = sum(row["planned_g"] * row["dry_ppm"] for row in load.planned) / MILLION
         return dry / load.planned_g, f"load {load.number} was not weighed in; its planned dry matter is used"
-    return 0.0, f"load {load.number} has nothing in it"
+    return None, f"load {load.number} has nothing in it"
 
 
 def _add_drops(connection: Any, first: date, last: date, made: dict[tuple[int, date], PenDay]) -> None:
-    loads = {load.load: load for load in read_feeding.loads(connection, first.isoformat(), last.isoformat())}
-    for row in read_feeding.drops(connection, first.isoformat(), last.isoformat()):
-        its = made.get((row["pen"], date.fromisoformat(row["farm_day"])))
-        load = loads.get(row["load"]) or read_feeding.load_by_id(connection, row["load"])
-        if its is None:
+    """Drops belong to the farm day of their load, whatever the hour."""
+    for load in read_feeding.loads(connection, first.isoformat(), last.isoformat()):
+        if not load.dropped:
             continue
-        its.drop_entries.append(row["entry"])
-        its.dropped_g += row["dropped_g"]
-        if load is None:
-            its.notes.append("a drop's load was struck")
-            continue
+        day = date.fromisoformat(load.farm_day)
         share, note = dry_share_of(load)
-        its.notes += [note] if note else []
-        its.dropped_dry_g += row["dropped_g"] * share
-        its.load_entries += [load.entry, *(weight["entry"] for weight in load.weighed)]
+        under = [load.entry, *(row["entry"] for row in load.weighed)]
+        for row in load.dropped:
+            its = made.get((row["pen"], day))
+            if its is None:
+                continue
+            its.drop_entries.append(row["entry"])
+            its.load_entries += under
+            its.dropped_g += row["dropped_g"]
+            its.dropped_dry_g += row["dropped_g"] * (share or 0.0)
+            if note:
+                (its.unknown if share is None else its.notes).append(note)
 
 
-def _add_refusals(
-    connection: Any, ground: Ground, first: date, last: date, made: dict[tuple[int, date], PenDay]
-) -> None:
-    # what was weighed on the first day may belong to the day before, whose feed it carries
-    earlier = first - timedelta(days=1)
-    for row in read_feeding.refusals(connection, earlier.isoformat(), last.isoformat()):
-        fed_on = date.fromisoformat(row["fed_on"])
-        its = made.get((row["pen"], fed_on))
+def _add_refusals(refusals: Sequence[Any], ground: Ground, made: dict[tuple[int, date], PenDay]) -> None:
+    """A refusal counts for the day it was fed on; what is re-fed counts as fed on the day it was weighed."""
+    for row in refusals:  # by the day fed on: a pen's feed is whole before its leavings are judged
+        its = made.get((row["pen"], date.fromisoformat(row["fed_on"])))
         share = _refusal_dry_share(row, its)
+        tested = row["dry_ppm"] is not None
         if its is not None:
             its.refusal_entries.append(row["entry"])
             its.refused_g += row["refused_g"]
-            if share is None:
-                its.notes.append("the dry matter of what was refused is not known")
             its.refused_dry_g += row["refused_g"] * (share or 0.0)
+            if not tested:
+                its.refused_dry_entries += its.fed_entries
+            if share is None and row["refused_g"]:
+                its.unknown.append("the dry matter of what was refused is not known")
         if row["fed_to"] is not None:
             other = made.get((row["fed_to"], ground.clock.farm_day(row["weighed_at"])))
             if other is not None:
-                other.refed_g += row["refused_g"]
-                other.refed_dry_g += row["refused_g"] * (share if share is not None else 0.0)
-                if share is None:
-                    other.notes.append("the dry matter of what was re-fed is not known")
-                other.load_entries.append(row["entry"])
+                _add_refed(other, row, share, () if tested or its is None else its.fed_entries)
+
+
+def _add_refed(other: PenDay, row: Any, share: float | None, under: Sequence[int]) -> None:
+    other.refed_g += row["refused_g"]
+    other.refed_dry_g += row["refused_g"] * (share or 0.0)
+    other.refed_entries.append(row["entry"])
+    other.refed_dry_entries += under
+    if share is None and row["refused_g"]:
+        other.unknown.append("the dry matter of what was re-fed is not known")
 
 
 def _refusal_dry_share(row: Any, its: PenDay | None) -> float | None:
-    """As tested, else as the mix that was dropped to the pen."""
+    """As tested, else as the mix that was dropped to the pen, with what was re-fed to it."""
     if row["dry_ppm"] is not None:
         return float(row["dry_ppm"]) / MILLION
-    if its is not None and its.dropped_g:
-        return its.dropped_dry_g / its.dropped_g
-    return None
+    if its is None or not its.fed_g or its.unknown:
+        return None
+    return its.fed_dry_g / its.fed_g
 
 
-def over_pens(found: Sequence[PenDay]) -> PenDay:
-    """Several pens of one day as one: weights and heads added up."""
+_WEIGHTS = ("dropped_g", "dropped_dry_g", "refed_g", "refed_dry_g", "refused_g", "refused_dry_g")
+_LISTS = (
+    "drop_entries",
+    "load_entries",
+    "refed_entries",
+    "refed_dry_entries",
+    "refusal_entries",
+    "refused_dry_entries",
+    "head_entries",
+)
+
+
+def over_pens(found: Sequence[PenDay], names: Mapping[int, str] | None = None) -> PenDay:
+    """Several pens of one day, or days of one pen, as one: weights and heads added up.
+
+    What is missing in one of them is missing in the whole; pens that stood empty are left out.
+
+    Args:
+        found: the pens or days.
+        names: pen -> name, to say whose record is missing.
+    """
     whole = PenDay(0, found[0].day if found else date.min)
+    gaps, is_used = [], False
     for its in found:
+        if not its.is_in_use:
+            continue
+        is_used = True
+        whose = f"{names[its.pen]}: " if names and its.pen in names else ""
+        gaps += [f"{whose}{gap}" for gap in its.gaps]
+        whole.unknown += its.unknown
+        whole.notes += its.notes
         if its.head is not None:
             whole.head = (whole.head or 0.0) + its.head
-        for name in ("dropped_g", "dropped_dry_g", "refed_g", "refed_dry_g", "refused_g", "refused_dry_g"):
+        for name in _WEIGHTS:
             setattr(whole, name, getattr(whole, name) + getattr(its, name))
-        for name in ("drop_entries", "load_entries", "refusal_entries", "head_entries"):
+        for name in _LISTS:
             getattr(whole, name).extend(getattr(its, name))
+    if is_used:
+        whole.gaps_of_parts = gaps
     return whole

@@ -5,12 +5,17 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Any
 
+from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import rations as read_rations
+from herdbook.book.reading.feeds import DryMatter
+from herdbook.book.reading.rations import Version
 from herdbook.chores.ground import Ground
 from herdbook.reports.fed import PenDay, pen_days
 from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of
-from herdbook.reports.ration import sheet_of
+from herdbook.reports.ration import end_of_day
+
+MILLION = 1_000_000
 
 COLUMNS = (
     Column("day", "Day", "day"),
@@ -39,12 +44,13 @@ def make(connection: Any, ground: Ground, *, of: date | None = None, days: int =
     first = last - timedelta(days=days - 1)
     found = pen_days(connection, ground, first, last)
     pens = read_herd.pens(connection)
-    lines = [
-        _line(connection, ground, pen.name, found[pen.pen, day])
+    sets = SetIntakes(connection, ground)
+    written = [
+        _line(sets, pen.name, its)
         for day in (last - timedelta(days=back) for back in range(days))
         for pen in pens
+        if (its := found[pen.pen, day]).fed_entries or its.refusal_entries
     ]
-    written = [line for line in lines if line["dropped_kg"].value or line["refused_kg"].value]
     span = last.isoformat() if days == 1 else f"{first.isoformat()} to {last.isoformat()}"
     gaps = [
         f"{line['pen'].value} {line['day'].value}: {', '.join(line['dm_eaten_kg'].missing)}"
@@ -61,10 +67,13 @@ def make(connection: Any, ground: Ground, *, of: date | None = None, days: int =
     )
 
 
-def _line(connection: Any, ground: Ground, name: str, its: PenDay) -> Line:
-    under = entries_of(*its.entries)
+def _line(sets: SetIntakes, name: str, its: PenDay) -> Line:
     refused = Figure(
-        its.refused_g / 1000 if its.refusal_entries else None, "kg", entries=entries_of(*its.refusal_entries)
+        its.refused_g / 1000 if its.refusal_entries else None,
+        "kg",
+        "sum of what was weighed back",
+        missing=() if its.refusal_entries else ("refusal not written",),
+        entries=entries_of(*its.refusal_entries),
     )
     return Line(
         f"{its.day.isoformat()} {name}",
@@ -77,34 +86,64 @@ def _line(connection: Any, ground: Ground, name: str, its: PenDay) -> Line:
                 "mean of the day's counts by the hours each held",
                 entries=entries_of(*its.head_entries),
             ),
-            "dropped_kg": Figure(its.dropped_g / 1000 if its.drop_entries else None, "kg", entries=under),
+            "dropped_kg": Figure(
+                its.dropped_g / 1000 if its.drop_entries else None,
+                "kg",
+                "sum of the drops",
+                entries=entries_of(*its.drop_entries),
+            ),
             "refused_kg": refused,
             "refused_percent": its.refused_percent,
-            "dm_dropped_kg": its.per_head(
-                its.fed_dry_g, "dry matter dropped, with what was re-fed to the pen, over heads"
-            ),
-            "dm_refused_kg": its.per_head(its.refused_dry_g, "dry matter refused over heads")
-            if its.refusal_entries
-            else Figure(None, "kg", missing=("refusal not written",)),
+            "dm_dropped_kg": its.dropped,
+            "dm_refused_kg": its.refused,
             "dm_eaten_kg": its.eaten,
-            "dm_set_kg": set_intake(connection, ground, its.pen, its.day),
+            "dm_set_kg": sets.of(its.pen, its.day),
         },
     )
 
 
-def set_intake(connection: Any, ground: Ground, pen: int, day: date) -> Figure:
-    """Dry matter a head that the pen's ration sets on a day, before the call."""
-    its = read_rations.pen_ration_on(connection, pen, day.isoformat())
-    version = (
-        None if its is None else read_rations.version_in_force(connection, its["ration"], day.isoformat())
-    )
-    if its is None or version is None:
-        return Figure(None, "kg", missing=("no ration in force",))
-    sheet = sheet_of(connection, ground, version, day)
-    return Figure(
-        sheet.totals.dry_kg,
-        "kg",
-        "dry matter of the ration in force",
-        {"ration": f"{ground.name_of('ration', its['ration'])} version {version.version}"},
-        entries=entries_of(its["entry"], version.entry),
-    )
+class SetIntakes:
+    """What the rations set a head, with each version, ration of a pen and dry matter asked for once."""
+
+    def __init__(self, connection: Any, ground: Ground) -> None:
+        self._connection, self._ground = connection, ground
+        self._today = ground.clock.farm_day(ground.now_s)
+        self._versions: dict[int, list[Version]] = {}
+        self._dry: dict[tuple[int, date], DryMatter | None] = {}
+
+    def of(self, pen: int, day: date) -> Figure:
+        """Dry matter a head that the pen's ration sets on a day, before the call."""
+        its = read_rations.pen_ration_on(self._connection, pen, day.isoformat())
+        version = None if its is None else self._version(its["ration"], day.isoformat())
+        if its is None or version is None:
+            return Figure(None, "kg", missing=("no ration in force",))
+        mg, under, missing = 0.0, [its["entry"], version.entry], []
+        for item in version.items:
+            if item["basis"] == "dry matter":
+                mg += item["mg"]
+                continue
+            dry = self._dry_on(item["feed"], day)
+            if dry is None:
+                missing.append(f"{self._ground.name_of('feed', item['feed'])} has no dry matter")
+                continue
+            mg += item["mg"] * dry.dry_ppm / MILLION
+            under.append(dry.entry)
+        return Figure(
+            mg / MILLION,
+            "kg",
+            "dry matter of the ration in force",
+            {"ration": f"{self._ground.name_of('ration', its['ration'])} version {version.version}"},
+            tuple(missing),
+            entries_of(*dict.fromkeys(under)),
+        )
+
+    def _version(self, ration: int, day: str) -> Version | None:
+        if ration not in self._versions:
+            self._versions[ration] = read_rations.versions(self._connection, ration)
+        return next((one for one in reversed(self._versions[ration]) if one.from_day <= day), None)
+
+    def _dry_on(self, feed: int, day: date) -> DryMatter | None:
+        if (feed, day) not in self._dry:
+            at_s = end_of_day(self._ground, day)
+            self._dry[feed, day] = read_feeds.dry_matter_at(self._connection, feed, at_s, day.isoformat())
+        return self._dry[feed, day]

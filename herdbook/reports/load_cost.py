@@ -23,22 +23,32 @@ def costs_by_pen_day(
     under: dict[tuple[int, date], set[int]] = defaultdict(set)
     missing: dict[tuple[int, date], dict[str, None]] = defaultdict(dict)
     for load in read_feeding.loads(connection, first.isoformat(), last.isoformat()):
-        if not load.loaded_g:
+        if not load.dropped:
             continue
-        cost, gaps, prices = 0.0, [], []
-        for row in load.weighed:
-            key = (row["feed"], load.farm_day)
+        weights = [(row["feed"], row["loaded_g"], row["entry"]) for row in load.weighed]
+        weighed = {feed for feed, _, _ in weights}
+        gaps = []
+        if not load.loaded_g:
+            weights = [(row["feed"], row["planned_g"], load.entry) for row in load.planned]
+            gaps.append(f"load {load.number} was not weighed in; its plan is used")
+        elif any(row["planned_g"] and row["feed"] not in weighed for row in load.planned):
+            gaps.append(f"load {load.number}: not every planned feed was weighed in")
+        whole_g = sum(grams for _, grams, _ in weights)
+        cost, beneath = 0.0, [load.entry]
+        for feed, grams, entry in weights:
+            beneath.append(entry)
+            key = (feed, load.farm_day)
             if key not in priced:
                 priced[key] = read_feeds.price_on(connection, *key)
             if priced[key] is None:
-                gaps.append(f"{ground.name_of('feed', row['feed'])} has no price")
+                gaps.append(f"{ground.name_of('feed', feed)} has no price")
                 continue
-            cost += row["loaded_g"] * priced[key]["cents_per_t"] / MILLION
-            prices.append(priced[key]["entry"])
-        for drop in load.dropped:
-            pen_day = (drop["pen"], date.fromisoformat(drop["farm_day"]))
-            cents[pen_day] += cost * drop["dropped_g"] / load.loaded_g
-            under[pen_day] |= {drop["entry"], load.entry, *prices}
+            cost += grams * priced[key]["cents_per_t"] / MILLION
+            beneath.append(priced[key]["entry"])
+        for drop in load.dropped if whole_g else ():
+            pen_day = (drop["pen"], date.fromisoformat(load.farm_day))
+            cents[pen_day] += cost * drop["dropped_g"] / whole_g
+            under[pen_day] |= {drop["entry"], *beneath}
             missing[pen_day] |= dict.fromkeys(gaps)
     return {
         key: Figure(

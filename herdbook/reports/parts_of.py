@@ -28,13 +28,20 @@ class FedPart:
     entry: int
 
     @property
-    def entries(self) -> tuple[int, ...]:
-        """The entries under this part: the item itself, its dry matter, analysis and price."""
-        found = [self.entry]
-        found += [self.dry.entry] if self.dry else []
-        found += [self.analysis.entry] if self.analysis else []
-        found += [self.price_entry] if self.price_entry is not None else []
-        return tuple(dict.fromkeys(found))
+    def weight_entries(self) -> tuple[int, ...]:
+        """The entries under its weight as fed and dry: the item itself and its dry matter."""
+        return tuple(dict.fromkeys([self.entry, *([self.dry.entry] if self.dry else [])]))
+
+    @property
+    def nutrient_entries(self) -> tuple[int, ...]:
+        """The entries under what it carries: its weight and its analysis."""
+        return tuple(dict.fromkeys([*self.weight_entries, *([self.analysis.entry] if self.analysis else [])]))
+
+    @property
+    def cost_entries(self) -> tuple[int, ...]:
+        """The entries under what it costs: its weight and its price."""
+        price = [] if self.price_entry is None else [self.price_entry]
+        return tuple(dict.fromkeys([*self.weight_entries, *price]))
 
 
 class FeedFacts:

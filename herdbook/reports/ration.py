@@ -4,17 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from herdbook.book.reading import rations as read_rations
 from herdbook.chores.ground import Ground
 from herdbook.errors import ChoreRefused
-from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of
+from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of
 from herdbook.reports.parts_of import MILLION, FedPart, FeedFacts
 from herdbook.science.figures import RationFigure, figure_value, ration_figures
 from herdbook.science.nutrients import nutrients
-from herdbook.science.ration import Totals, totals, verdict
+from herdbook.science.ration import DCAD_TERMS, NFC_TERMS, Totals, Verdict, totals, verdict
+
+TERMS = {
+    "nfc": (*NFC_TERMS, "ndicp"),
+    "dcad": DCAD_TERMS,
+    "ca_to_p": ("ca", "p"),
+    "forage_ndf": ("ndf",),
+}
+"""What each figure that is worked out rests on, of each feed."""
 
 FLAGS = {"low": "!", "high": "!", "no value": "?"}
 
@@ -49,6 +57,7 @@ class RationSheet:
     totals: Totals
     targets: Mapping[str, tuple[float | None, float | None, float | None]]
     cautions: tuple[str, ...]
+    target_entry: int | None = None
 
 
 def make(connection: Any, ground: Ground, *, name: int, on: date | None = None) -> Report:
@@ -95,20 +104,34 @@ def make(connection: Any, ground: Ground, *, name: int, on: date | None = None) 
 
 def sheet_of(connection: Any, ground: Ground, version: read_rations.Version, day: date) -> RationSheet:
     """A version's parts and totals on a day."""
-    today = ground.clock.farm_day(ground.now_s)
-    at_s = ground.now_s if day >= today else ground.clock.day_starts(day.fromordinal(day.toordinal() + 1)) - 1
-    facts = FeedFacts(connection, ground, day.isoformat(), at_s)
+    facts = FeedFacts(connection, ground, day.isoformat(), end_of_day(ground, day))
     parts = tuple(facts.parts_of_version(version))
+    rows = read_rations.targets_on(connection, version.ration, day.isoformat())
     targets = {
         row["figure"]: tuple(
             None if row[bound] is None else row[bound] / MILLION for bound in ("low", "aim", "high")
         )
-        for row in read_rations.targets_on(connection, version.ration, day.isoformat())
+        for row in rows
     }
+    target_entry = rows[0]["entry"] if rows else None
     cautions = tuple(
         f"{part.part.feed}: {facts.caution(part.feed)}" for part in parts if facts.caution(part.feed)
     )
-    return RationSheet(version, parts, totals([part.part for part in parts]), targets, cautions)  # type: ignore[arg-type]
+    return RationSheet(
+        version,
+        parts,
+        totals([part.part for part in parts]),
+        targets,  # type: ignore[arg-type]
+        cautions,
+        target_entry,
+    )
+
+
+def end_of_day(ground: Ground, day: date) -> int:
+    """The last second of a day that is over; now in the day that runs and in days ahead."""
+    if day >= ground.clock.farm_day(ground.now_s):
+        return ground.now_s
+    return ground.clock.day_starts(day + timedelta(days=1)) - 1
 
 
 FACT_COLUMNS = {
@@ -126,7 +149,8 @@ FACT_COLUMNS = {
 def _facts(sheet: RationSheet) -> Mapping[str, Figure]:
     sums = sheet.totals
     version = sheet.version
-    everything = entries_of(*dict.fromkeys(number for part in sheet.parts for number in part.entries))
+    everything = entries_of(*dict.fromkeys(n for part in sheet.parts for n in part.weight_entries))
+    analysed = entries_of(*dict.fromkeys(n for part in sheet.parts for n in part.nutrient_entries))
     weights = {
         part.part.feed: f"{part.part.as_fed_kg:.3f} kg at {100 * part.part.dry_fraction:.1f} % dry matter"
         for part in sheet.parts
@@ -162,7 +186,7 @@ def _facts(sheet: RationSheet) -> Mapping[str, Figure]:
             "%",
             "dry matter of feeds without any analysis over all dry matter",
             {part.part.feed: "no analysis" for part in sheet.parts if part.analysis is None},
-            entries=everything,
+            entries=analysed,
             flag="?" if unknown else "",
         ),
     }
@@ -178,21 +202,21 @@ def cost_of(parts: Sequence[FedPart]) -> Figure:
         "sum of weight as fed times price",
         {part.part.feed: f"{(part.cost_cents or 0) / 100:.4f}" for part in priced},
         unpriced,
-        entries_of(*(part.price_entry for part in priced)),
+        entries_of(*dict.fromkeys(number for part in parts for number in part.cost_entries)),
         flag="?" if unpriced else "",
     )
 
 
 def _feed_line(fed: FedPart) -> Line:
     part = fed.part
-    under = entries_of(*fed.entries)
+    under = entries_of(*fed.weight_entries)
     since = fed.dry.since if fed.dry else "no dry matter"
     cost = Figure(
         fed.cost_cents,
         "cents",
         "weight as fed times price",
         missing=() if fed.cost_cents is not None else (f"{part.feed} has no price",),
-        entries=under,
+        entries=entries_of(*fed.cost_entries),
     )
     return Line(
         part.feed,
@@ -229,8 +253,10 @@ def _figure_lines(sheet: RationSheet) -> Sequence[Line]:
 def _figure_line(of: RationFigure, sheet: RationSheet) -> Line:
     found = figure_value(of.key, sheet.totals)
     low, aim, high = sheet.targets.get(of.key, (None, None, None))
-    judged = verdict(found.value, low, aim, high)
+    judged = judged_against(of, found.value, (low, aim, high))
     value = ration_value(of, sheet)
+    target = entries_of(sheet.target_entry)
+    both = _both(value, sheet)
     total = sheet.totals.nutrients.get(of.key)
     amount_unit = nutrients()[of.key].amount_unit if of.key in nutrients() else ""
     word = "" if judged.word == "no target" else judged.word
@@ -247,41 +273,84 @@ def _figure_line(of: RationFigure, sheet: RationSheet) -> Line:
                 entries=value.entries,
             ),
             "amount_unit": Figure(amount_unit),
-            "low": Figure(low, of.unit),
-            "aim": Figure(aim, of.unit),
-            "high": Figure(high, of.unit),
-            "verdict": Figure(word, flag=FLAGS.get(word, ""), says=word),
+            "low": Figure(low, of.unit, entries=target),
+            "aim": Figure(aim, of.unit, entries=target),
+            "high": Figure(high, of.unit, entries=target),
+            "verdict": Figure(
+                word,
+                rule="the value against the nutritionist's low and high; right at a limit is ok",
+                inputs={"value": value},
+                missing=value.missing,
+                entries=both,
+                flag=FLAGS.get(word, ""),
+                says=word,
+            ),
             "off_by": Figure(
                 judged.distance if judged.word in ("low", "high") else None,
                 of.unit,
                 "value less the limit it passed",
+                {"value": value},
+                entries=both,
             ),
             "no_analysis_percent": Figure(
-                100 * found.unknown_share, "%", "dry matter without this analysis over all dry matter"
+                100 * found.unknown_share,
+                "%",
+                "dry matter without this analysis over all dry matter",
+                entries=value.entries,
             ),
         },
     )
+
+
+def judged_against(
+    of: RationFigure, value: float | None, bounds: tuple[float | None, float | None, float | None]
+) -> Verdict:
+    """The verdict on a figure, to a hundredth of its last shown digit.
+
+    A limit typed in pounds and a ration typed in pounds are stored in whole milligrams a feed; what was typed at
+    exactly the limit must pass it.
+    """
+    places = of.decimals + 2
+
+    def rounded(number: float | None) -> float | None:
+        return None if number is None else round(number, places)
+
+    low, aim, high = bounds
+    return verdict(rounded(value), rounded(low), rounded(aim), rounded(high))
+
+
+def _both(value: Figure, sheet: RationSheet) -> EntriesUnder:
+    """The entries under a value, and the one that set its target."""
+
+    def under() -> Sequence[int]:
+        return list(dict.fromkeys([*value.entries(), *entries_of(sheet.target_entry)()]))
+
+    return under
 
 
 def ration_value(of: RationFigure, sheet: RationSheet) -> Figure:
     """A figure of a ration with everything it rests on."""
     found = figure_value(of.key, sheet.totals)
     inputs = {}
+    terms = (of.key,) if of.key in nutrients() else TERMS.get(of.key, ())
     for fed in sheet.parts:
         dry_kg = fed.part.as_fed_kg * fed.part.dry_fraction
-        figure = fed.part.nutrients.get(of.key)
-        said = "not determined" if figure is None else f"{figure:g} {of.unit}"
-        inputs[fed.part.feed] = (
-            f"{dry_kg:.3f} kg dry matter, {said}" if of.key in nutrients() else f"{dry_kg:.3f} kg dry matter"
+        inputs[fed.part.feed] = ", ".join(
+            [f"{dry_kg:.3f} kg dry matter", *(_determined(fed, key) for key in terms)]
         )
     gap = 100 * found.unknown_share
     missing = (f"{gap:.1f} % of the dry matter has no analysis for it",) if found.unknown_share > 1e-9 else ()
     return Figure(
         found.value,
         of.unit,
-        of.rule,
+        found.rule or of.rule,
         inputs,
         missing,
-        entries_of(*dict.fromkeys(number for part in sheet.parts for number in part.entries)),
+        entries_of(*dict.fromkeys(number for part in sheet.parts for number in part.nutrient_entries)),
         flag="?" if missing else "",
     )
+
+
+def _determined(fed: FedPart, key: str) -> str:
+    one, figure = nutrients()[key], fed.part.nutrients.get(key)
+    return f"{one.label} {'not determined' if figure is None else f'{figure:g} {one.unit}'}"

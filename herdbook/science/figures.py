@@ -30,10 +30,14 @@ class RationFigure(NamedTuple):
 
 
 class FigureValue(NamedTuple):
-    """A figure's value over a ration, and the share of dry matter (0 to 1) that lacks an analysis for it."""
+    """A figure's value over a ration, the share of dry matter (0 to 1) that lacks an analysis for it, and its rule.
+
+    The rule is that of the figure itself unless another one made this value, such as NFC without bound protein.
+    """
 
     value: float | None
     unknown_share: float
+    rule: str = ""
 
 
 _WORKED_OUT = (
@@ -77,6 +81,6 @@ def figure_value(key: str, of: Totals) -> FigureValue:
         "ca_to_p": of.ca_to_p,
     }.get(key)
     if derived is not None:
-        return FigureValue(derived.value, derived.unknown_share)
+        return FigureValue(derived.value, derived.unknown_share, derived.rule)
     total = of.nutrients.get(key)
     return FigureValue(None, 1.0) if total is None else FigureValue(total.share, total.unknown_share)

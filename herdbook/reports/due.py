@@ -3,24 +3,37 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import groupby
+from statistics import median
 from typing import Any
 
 from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import rations as read_rations
+from herdbook.book.reading.feeding import LoadRow
 from herdbook.chores.ground import Ground
 from herdbook.clock import span_words
 from herdbook.reports.cooling import TankState
 from herdbook.reports.fed import PenDay
-from herdbook.reports.loads import is_weighed_in, pens_of
+from herdbook.reports.loads import is_weighed_in
+from herdbook.science.milk_clock import Verdict
 
 READ_EVERY_S = 15 * 60
 """How often a cooling tank is read until it is cold: common practice, no source."""
 TEST_EVERY_DAYS = 7
 """A fixed weekly day for every wet feed as a minimum: Penn State, "Where to start in TMR fed herds"."""
+USUAL_DAYS = 7
+"""How many days back the usual hour of a feeding is looked for."""
+LATE_AFTER_S = 3600
+"""What is an hour past its usual time is called late: common practice, no source."""
+LOAD_LASTS_S = 12 * 3600
+"""A load begun longer ago is not waiting in the mixer any more: common practice, no source."""
+LITTLE = 0.02
+"""What is left of a load once it is dropped: the usual tolerance of a load."""
 WET_PPM = 700_000
 """A forage drier than this does not swing much: common practice, no source."""
 
@@ -39,13 +52,17 @@ class Due:
 
 
 def due_now(
-    connection: Any, ground: Ground, tanks: list[TankState], fed: dict[tuple[int, date], PenDay]
+    connection: Any, ground: Ground, tanks: list[TankState], fed: Mapping[tuple[int, date], PenDay]
 ) -> list[Due]:
     """Everything due, late things first, then by time."""
+    today = ground.clock.farm_day(ground.now_s)
+    since = today - timedelta(days=USUAL_DAYS)
+    loads = read_feeding.loads(connection, since.isoformat(), today.isoformat())
     found = [
         *(one for state in tanks for one in _tank(state, ground)),
-        *_loads(connection, ground),
-        *_pens(connection, ground, fed),
+        *_loads(loads, ground),
+        *_feedings(connection, ground, loads),
+        *_refusals(connection, ground, fed),
         *_tests(connection, ground),
     ]
     return sorted(
@@ -62,7 +79,7 @@ def _tank(state: TankState, ground: Ground) -> list[Due]:
         found.append(
             Due(None, "Write the end of the milking", f"began {ground.clock.shown_time(began)}", "Milk", late)
         )
-    running = state.next_deadline
+    running = state.next_deadline or _still_warm(state)
     if running is not None and state.milkings[-1].ended_at is not None:
         last = state.readings[-1]["read_at"] if state.readings else state.milkings[-1].ended_at
         due = max(last, state.milkings[-1].ended_at) + READ_EVERY_S
@@ -78,12 +95,31 @@ def _tank(state: TankState, ground: Ground) -> list[Due]:
     return found
 
 
-def _loads(connection: Any, ground: Ground) -> list[Due]:
-    today = ground.clock.farm_day(ground.now_s).isoformat()
+def _still_warm(state: TankState) -> Verdict | None:
+    """The newest milking's limit that was missed and is not reached yet: it is read on until it is cold."""
+    return next(
+        (
+            verdict
+            for verdict in reversed(state.verdicts)
+            if verdict.milking_key == state.milkings[-1].milking
+            and verdict.state == "missed"
+            and verdict.deadline_s is not None
+            and verdict.reached_s is None
+        ),
+        None,
+    )
+
+
+def _loads(loads: Sequence[LoadRow], ground: Ground) -> list[Due]:
+    """Loads of the last hours that are not weighed in or not dropped, whichever farm day they belong to."""
     found = []
-    for load in read_feeding.loads(connection, today, today):
-        pens = pens_of(load, ground)
-        if not is_weighed_in(load):
+    for load in loads:
+        if load.started_at < ground.now_s - LOAD_LASTS_S:
+            continue
+        got = {row["pen"] for row in load.dropped}
+        waiting = [row["pen"] for row in load.pens if row["pen"] not in got]
+        pens = ", ".join(ground.name_of("pen", pen) for pen in waiting)
+        if not is_weighed_in(load) and not load.dropped:
             left = [row for row in load.planned if row["feed"] not in {w["feed"] for w in load.weighed}]
             feed = ground.name_of("feed", left[0]["feed"])
             done = (
@@ -98,7 +134,7 @@ def _loads(connection: Any, ground: Ground) -> list[Due]:
                     load=load.load,
                 )
             )
-        elif load.dropped_g < 0.5 * load.loaded_g:
+        elif waiting and load.loaded_g - load.dropped_g > LITTLE * load.loaded_g:
             found.append(
                 Due(
                     None,
@@ -111,29 +147,64 @@ def _loads(connection: Any, ground: Ground) -> list[Due]:
     return found
 
 
-def _pens(connection: Any, ground: Ground, fed: dict[tuple[int, date], PenDay]) -> list[Due]:
+def _feedings(connection: Any, ground: Ground, loads: Sequence[LoadRow]) -> list[Due]:
+    """The next feeding of every pen, at the hour it was begun on the last days."""
     today = ground.clock.farm_day(ground.now_s)
-    yesterday = today - timedelta(days=1)
-    loads = read_feeding.loads(connection, today.isoformat(), today.isoformat())
     begun: dict[int, int] = defaultdict(int)
-    for load in loads:
-        for row in load.pens:
-            begun[row["pen"]] += 1
-    found, unread, hungry = [], [], []
+    hours: dict[tuple[int, int], list[int]] = defaultdict(list)
+    for day, its in groupby(loads, key=lambda load: load.farm_day):
+        counted: dict[int, int] = defaultdict(int)
+        for load in its:
+            for row in load.pens:
+                counted[row["pen"]] += 1
+                hours[row["pen"], counted[row["pen"]]].append(_into_day(ground, load.started_at))
+        if day == today.isoformat():
+            begun = counted
+    hungry: dict[int, list[str]] = defaultdict(list)
+    usual: dict[int, list[int]] = defaultdict(list)
     for pen in read_herd.pens(connection):
-        its = read_rations.pen_ration_on(connection, pen.pen, today.isoformat())
+        its_ration = read_rations.pen_ration_on(connection, pen.pen, today.isoformat())
         head = read_herd.head_at(connection, pen.pen, ground.now_s)
-        if its is not None and head is not None and head.head and begun[pen.pen] < its["feedings"]:
-            hungry.append((begun[pen.pen] + 1, pen.name))
-        before = fed.get((pen.pen, yesterday))
-        if before is not None and before.drop_entries and not before.refusal_entries:
-            unread.append(pen.name)
-    for feeding in sorted({number for number, _ in hungry}):
-        names = ", ".join(name for number, name in hungry if number == feeding)
-        found.append(Due(None, f"Mix feeding {feeding}", names, "Feeding"))
-    if unread:
-        found.append(Due(None, "Weigh back refusals", ", ".join(unread), "Feeding"))
-    return found
+        if its_ration is None or head is None or not head.head:
+            continue
+        feeding = begun[pen.pen] + 1
+        if feeding <= its_ration["feedings"]:
+            hungry[feeding].append(pen.name)
+            usual[feeding] += hours.get((pen.pen, feeding), [])
+    return [
+        _at_its_hour(ground, usual[feeding], f"Mix feeding {feeding}", ", ".join(names))
+        for feeding, names in sorted(hungry.items())
+    ]
+
+
+def _refusals(connection: Any, ground: Ground, fed: Mapping[tuple[int, date], PenDay]) -> list[Due]:
+    """Pens that were fed yesterday and not weighed back, at the hour that was done on the last days."""
+    yesterday = ground.clock.farm_day(ground.now_s) - timedelta(days=1)
+    unread = [
+        pen.name
+        for pen in read_herd.pens(connection)
+        if (before := fed.get((pen.pen, yesterday))) is not None
+        and (before.drop_entries or before.refed_entries)
+        and not before.refusal_entries
+    ]
+    if not unread:
+        return []
+    since = yesterday - timedelta(days=USUAL_DAYS)
+    rows = read_feeding.refusals(connection, since.isoformat(), yesterday.isoformat())
+    hours = [_into_day(ground, row["weighed_at"]) for row in rows]
+    return [_at_its_hour(ground, hours, "Weigh back refusals", ", ".join(unread))]
+
+
+def _into_day(ground: Ground, at_s: int) -> int:
+    return at_s - ground.clock.day_starts(ground.clock.farm_day(at_s))
+
+
+def _at_its_hour(ground: Ground, hours: Sequence[int], what: str, details: str) -> Due:
+    """Due at the middle of the hours it was done at lately; at no hour where nothing says when."""
+    if not hours:
+        return Due(None, what, details, "Feeding")
+    at_s = ground.clock.day_starts(ground.clock.farm_day(ground.now_s)) + round(median(hours) / 300) * 300
+    return Due(at_s, what, details, "Feeding", late=ground.now_s - at_s > LATE_AFTER_S)
 
 
 def _tests(connection: Any, ground: Ground) -> list[Due]:

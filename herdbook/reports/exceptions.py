@@ -1,18 +1,23 @@
-"""What is worth a second look in a span of days: cooling, loading, feeding and records that are missing."""
+"""What is worth a second look in a span of days: cooling, readings not taken, loading, and pens that ate less."""
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from statistics import median
 from typing import Any
 
 from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import milk as read_milk
+from herdbook.book.reading.milk import MilkingRow
 from herdbook.chores.ground import Ground
 from herdbook.reports.cooling import in_words, verdicts_between
 from herdbook.reports.fed import PenDay
 from herdbook.reports.loads import FEED_TOLERANCE_PERCENT, off_percent
+from herdbook.science.milk_clock import Verdict
 
 FALL_PERCENT = 5.0
 """An intake this far below the pen's own last days is said: convention, from memory."""
@@ -30,57 +35,97 @@ class Found:
     entries: tuple[int, ...]
 
 
+Cooled = Mapping[str, Sequence[tuple[MilkingRow, Verdict, list[Any]]]]
+"""Tank -> every verdict on the milkings of a span, with the milking and its readings."""
+
+
+def cooled_between(connection: Any, ground: Ground, first: date, last: date) -> Cooled:
+    """The verdicts on every tank's milkings of a span of farm days."""
+    start, end = ground.clock.day_starts(first), ground.clock.day_starts(last + timedelta(days=1))
+    return {
+        tank.name: verdicts_between(connection, tank, start, end, ground.now_s)
+        for tank in read_milk.tanks(connection)
+    }
+
+
 def exceptions(
-    connection: Any, ground: Ground, first: date, last: date, fed: dict[tuple[int, date], PenDay]
+    connection: Any,
+    ground: Ground,
+    first: date,
+    last: date,
+    fed: Mapping[tuple[int, date], PenDay],
+    cooled: Cooled | None = None,
 ) -> list[Found]:
     """Everything worth a look in a span of farm days, in order of day.
 
     Args:
         fed: `pen_days` over the span and at least the baseline's days before it.
+        cooled: `cooled_between` over the span, where it is known already.
     """
+    cooled = cooled_between(connection, ground, first, last) if cooled is None else cooled
     found = [
-        *_cooling(connection, ground, first, last),
+        *_cooling(ground, cooled),
+        *_unread(ground, cooled),
         *_loading(connection, ground, first, last),
         *_falls(connection, first, last, fed),
     ]
     return sorted(found, key=lambda one: (one.day, one.about))
 
 
-def _cooling(connection: Any, ground: Ground, first: date, last: date) -> list[Found]:
-    start, end = ground.clock.day_starts(first), ground.clock.day_starts(last + timedelta(days=1))
-    found = []
-    for tank in read_milk.tanks(connection):
-        for milking, verdict, readings in verdicts_between(connection, tank, start, end, ground.now_s):
+def _cooling(ground: Ground, cooled: Cooled) -> Iterator[Found]:
+    for tank, verdicts in cooled.items():
+        for milking, verdict, readings in verdicts:
             if verdict.state != "missed":
                 continue
             when = ground.clock.shown_time(milking.started_at)
             words = in_words(verdict, ground.clock, ground.now_s)
-            entries = (milking.entry, *(row["entry"] for row in readings))
+            entries = (*_under(milking), *(row["entry"] for row in readings))
             day = ground.clock.farm_day(milking.started_at)
-            found.append(
-                Found(day, tank.name, f"{verdict.clause.limit} limit, milking of {when}: {words}.", entries)
-            )
-    return found
+            yield Found(day, tank, f"{verdict.clause.limit} limit, milking of {when}: {words}.", entries)
 
 
-def _loading(connection: Any, ground: Ground, first: date, last: date) -> list[Found]:
-    found = []
+def _unread(ground: Ground, cooled: Cooled) -> Iterator[Found]:
+    """Milkings of which no reading shows whether they were cold in time: one line a tank and day."""
+    for tank, verdicts in cooled.items():
+        unread: dict[date, dict[int, MilkingRow]] = defaultdict(dict)
+        for milking, verdict, _ in verdicts:
+            if verdict.state == "no reading" and verdict.deadline_s is not None:
+                unread[ground.clock.farm_day(milking.started_at)][milking.milking] = milking
+        for day, its in unread.items():
+            times = ", ".join(ground.clock.shown_time(milking.started_at) for milking in its.values())
+            entries = tuple(number for milking in its.values() for number in _under(milking))
+            yield Found(day, tank, f"no reading by the deadline, milking of {times}.", entries)
+
+
+def _under(milking: MilkingRow) -> tuple[int, ...]:
+    return tuple(dict.fromkeys(number for number in (milking.entry, milking.end_entry) if number is not None))
+
+
+def _loading(connection: Any, ground: Ground, first: date, last: date) -> Iterator[Found]:
     for load in read_feeding.loads(connection, first.isoformat(), last.isoformat()):
+        day, about = date.fromisoformat(load.farm_day), f"Load {load.number}"
         planned = {row["feed"]: row["planned_g"] for row in load.planned}
         loaded: dict[int, int] = {}
         for row in load.weighed:
             loaded[row["feed"]] = loaded.get(row["feed"], 0) + row["loaded_g"]
         for feed, grams in loaded.items():
             off = off_percent(grams, planned.get(feed, 0))
-            if off is not None and abs(off) > FEED_TOLERANCE_PERCENT:
-                name = ground.name_of("feed", feed)
-                says = f"{name} {off:+.0f} % ({ground.units.mass(grams - planned[feed])})."
-                entries = (load.entry, *(row["entry"] for row in load.weighed if row["feed"] == feed))
-                found.append(Found(date.fromisoformat(load.farm_day), f"Load {load.number}", says, entries))
-    return found
+            if (off is not None and abs(off) <= FEED_TOLERANCE_PERCENT) or (off is None and not grams):
+                continue
+            how = "not in the plan" if off is None else f"{off:+.0f} %"
+            says = (
+                f"{ground.name_of('feed', feed)} {how} ({ground.units.mass(grams - planned.get(feed, 0))})."
+            )
+            entries = (load.entry, *(row["entry"] for row in load.weighed if row["feed"] == feed))
+            yield Found(day, about, says, entries)
+        left = [feed for feed, grams in planned.items() if grams and feed not in loaded]
+        if load.dropped and left:
+            names = ", ".join(ground.name_of("feed", feed) for feed in left)
+            entries = (load.entry, *(row["entry"] for row in load.dropped))
+            yield Found(day, about, f"dropped, but {names} was never weighed in.", entries)
 
 
-def _falls(connection: Any, first: date, last: date, fed: dict[tuple[int, date], PenDay]) -> list[Found]:
+def _falls(connection: Any, first: date, last: date, fed: Mapping[tuple[int, date], PenDay]) -> list[Found]:
     """Pens that ate clearly less than over their own last days (the middle of up to seven complete ones)."""
     found = []
     for pen in read_herd.pens(connection):
@@ -88,14 +133,14 @@ def _falls(connection: Any, first: date, last: date, fed: dict[tuple[int, date],
         while day <= last:
             its = fed.get((pen.pen, day))
             eaten = None if its is None else its.eaten.number
-            before = sorted(
+            before = [
                 value
                 for back in range(1, BASELINE_DAYS + 1)
                 if (other := fed.get((pen.pen, day - timedelta(days=back)))) is not None
                 and (value := other.eaten.number) is not None
-            )
+            ]
             if its is not None and eaten is not None and len(before) >= FEW_DAYS:
-                usual = before[len(before) // 2]
+                usual = median(before)
                 if usual and 100 * (eaten - usual) / usual <= -FALL_PERCENT:
                     says = f"ate {100 * (eaten - usual) / usual:.0f} % against its last {len(before)} days."
                     found.append(Found(day, pen.name, says, its.entries))

@@ -38,7 +38,9 @@ def make(connection: Any, ground: Ground) -> Report:
                         "%",
                         entries=entries_of(dry.entry if dry else None),
                     ),
-                    "dm_from": Figure(dry.since if dry else None),
+                    "dm_from": Figure(
+                        dry.since if dry else None, entries=entries_of(dry.entry if dry else None)
+                    ),
                     "price_cents_per_t": Figure(
                         price["cents_per_t"] if price else None,
                         "cents",
@@ -49,7 +51,11 @@ def make(connection: Any, ground: Ground) -> Report:
                         "day",
                         entries=entries_of(analysis.entry if analysis else None),
                     ),
-                    "figures": Figure(len(analysis.values) if analysis else None),
+                    "figures": Figure(
+                        len(analysis.values) if analysis else None,
+                        rule="figures that were determined",
+                        entries=entries_of(analysis.entry if analysis else None),
+                    ),
                 },
             )
         )

@@ -43,7 +43,7 @@ def make(connection: Any, ground: Ground, *, of: date | None = None) -> Report:
     loads = read_feeding.loads(connection, day.isoformat(), day.isoformat())
     feed_lines = [line for load in loads for line in _feed_lines(load, ground)]
     off = [
-        f"load {line['load'].value}, {line['feed'].value} {line['off_percent'].value:+.0f} %"
+        f"load {line['load'].value}, {line['feed'].value} {_how_far(line['off_percent'])}"
         for line in feed_lines
         if line["off_percent"].flag
     ]
@@ -67,6 +67,10 @@ def make(connection: Any, ground: Ground, *, of: date | None = None) -> Report:
     )
 
 
+def _how_far(off: Figure) -> str:
+    return off.says if off.number is None else f"{off.number:+.0f} %"
+
+
 def off_percent(loaded_g: float, planned_g: float) -> float | None:
     """How far what went in is from what was planned, % of the plan; none without a plan."""
     return 100 * (loaded_g - planned_g) / planned_g if planned_g else None
@@ -81,7 +85,7 @@ def _load_line(load: LoadRow, ground: Ground) -> Line:
         f"load {load.number}",
         {
             "load": Figure(load.number, entries=entries_of(load.entry)),
-            "pens": Figure(pens_of(load, ground)),
+            "pens": Figure(pens_of(load, ground), entries=entries_of(load.entry)),
             "ration": Figure(ground.name_of("ration", load.ration), entries=entries_of(load.entry)),
             "started_at": Figure(load.started_at, "time", entries=entries_of(load.entry)),
             "planned_kg": Figure(
@@ -108,7 +112,7 @@ def _load_line(load: LoadRow, ground: Ground) -> Line:
                 (load.loaded_g - load.dropped_g) / 1000 if load.weighed else None,
                 "kg",
                 "loaded less dropped",
-                entries=weights,
+                entries=lambda: [*weights(), *drops()],
             ),
         },
     )
@@ -120,9 +124,9 @@ def pens_of(load: LoadRow, ground: Ground) -> str:
 
 
 def is_weighed_in(load: LoadRow) -> bool:
-    """Whether every planned feed has a weight."""
+    """Whether every planned feed has a weight; one planned at nothing needs none."""
     done = {row["feed"] for row in load.weighed}
-    return all(row["feed"] in done for row in load.planned)
+    return all(row["feed"] in done or not row["planned_g"] for row in load.planned)
 
 
 def _feed_lines(load: LoadRow, ground: Ground) -> list[Line]:
@@ -134,8 +138,8 @@ def _feed_lines(load: LoadRow, ground: Ground) -> list[Line]:
     planned = {row["feed"]: row["planned_g"] for row in load.planned}
     lines = []
     for feed in dict.fromkeys([*planned, *loaded]):
-        off = off_percent(loaded[feed], planned.get(feed, 0)) if feed in loaded else None
-        flag = "!" if feed in loaded and (off is None or abs(off) > FEED_TOLERANCE_PERCENT) else ""
+        off = off_percent(loaded[feed], planned.get(feed, 0)) if under[feed] else None
+        is_off = abs(off) > FEED_TOLERANCE_PERCENT if off is not None else bool(loaded.get(feed))
         entries = entries_of(load.entry, *under[feed])
         name = ground.name_of("feed", feed)
         lines.append(
@@ -157,12 +161,12 @@ def _feed_lines(load: LoadRow, ground: Ground) -> list[Line]:
                         entries=entries,
                     ),
                     "off_percent": Figure(
-                        off if under[feed] else None,
+                        off,
                         "%",
                         "loaded less planned, over planned",
                         entries=entries,
-                        flag=flag if under[feed] and off is not None else "",
-                        says="over" if off and off > 0 else "under",
+                        flag="!" if is_off else "",
+                        says="not in the plan" if off is None else "over" if off > 0 else "under",
                     ),
                 },
             )

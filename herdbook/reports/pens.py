@@ -37,7 +37,11 @@ def make(connection: Any, ground: Ground) -> Report:
                     "head": Figure(
                         head.head if head else None, entries=entries_of(head.entry if head else None)
                     ),
-                    "counted_at": Figure(head.counted_at if head else None, "time"),
+                    "counted_at": Figure(
+                        head.counted_at if head else None,
+                        "time",
+                        entries=entries_of(head.entry if head else None),
+                    ),
                     "ration": Figure(ground.name_of("ration", its["ration"]) if its else None, entries=under),
                     "call_percent": Figure(its["call_ppm"] / 10_000 if its else None, "%", entries=under),
                     "feedings": Figure(its["feedings"] if its else None, entries=under),

@@ -33,7 +33,10 @@ def make(connection: Any, ground: Ground, *, of: date | None = None, days: int =
     return Report(
         "pickups",
         f"Pickups, {first.isoformat()} to {last.isoformat()}",
-        facts={"shipped_kg": shipped, "pickups": Figure(len(lines))},
+        facts={
+            "shipped_kg": shipped,
+            "pickups": Figure(len(lines), rule="pickups counted", entries=shipped.entries),
+        },
         columns={
             "shipped_kg": Column("shipped_kg", "Shipped", "kg"),
             "pickups": Column("pickups", "Pickups"),
@@ -64,7 +67,7 @@ def _line(row: Any, tanks: dict[int, read_milk.TankRow], ground: Ground) -> Line
                 "%",
                 "weight written less weight by the stick chart, over the latter",
                 inputs,
-                entries=under,
+                entries=entries_of(row["entry"], tank.entry if tank and by_chart else None),
             ),
             "tank_degC": Figure(
                 None if row["tank_mC"] is None else row["tank_mC"] / 1000, "degC", entries=under

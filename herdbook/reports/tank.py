@@ -10,8 +10,11 @@ from herdbook.chores.ground import Ground
 from herdbook.clock import span_words
 from herdbook.errors import ChoreRefused, Refused
 from herdbook.reports.cooling import USUAL_SUSPECTS, TankState, in_words, tank_state
-from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of
+from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of
 from herdbook.science.milk_clock import Verdict
+
+OLD_READING_S = 2 * 3600
+"""A reading older than this says little of the milk now: common practice, no source."""
 
 FACT_COLUMNS = {
     "tank": Column("tank", "Tank"),
@@ -142,7 +145,7 @@ def cooling_figure(state: TankState, ground: Ground) -> Figure:
         return Figure(
             word,
             rule=f"the farm's cooling rule, {state.rule.title}",
-            entries=entries_of(*(m.entry for m in state.milkings)),
+            entries=_all_under(state),
         )
     flag = "!!" if verdict.state == "missed" else "!" if verdict.warns else ""
     word = (
@@ -158,12 +161,15 @@ def cooling_figure(state: TankState, ground: Ground) -> Figure:
         word,
         rule=f"{verdict.clause.says}: {state.rule.title}, read {state.rule.date_read} in {state.rule.source}",
         inputs=_verdict_inputs(verdict, ground),
-        entries=entries_of(
-            *dict.fromkeys([*(m.entry for m in state.milkings), *(row["entry"] for row in state.readings)])
-        ),
+        entries=_all_under(state),
         flag=flag,
         says=word,
     )
+
+
+def _all_under(state: TankState) -> EntriesUnder:
+    milked = [number for m in state.milkings for number in (m.entry, m.end_entry)]
+    return entries_of(*dict.fromkeys([*milked, *(row["entry"] for row in state.readings)]))
 
 
 def _verdict_inputs(verdict: Verdict, ground: Ground) -> Mapping[str, Any]:
@@ -187,19 +193,9 @@ def make_facts(state: TankState, ground: Ground) -> Mapping[str, Figure]:
     """A tank's figures, for its own report and for the day's."""
     last = state.last
     now_s = ground.now_s
-    reading = (
-        Figure(None, "degC", missing=("no reading yet",))
-        if last is None
-        else Figure(
-            last["tank_mC"] / 1000,
-            "degC",
-            f"the newest reading, {span_words(now_s - last['read_at'])} old",
-            {"typed": last["typed"], "source": last["source"]},
-            entries=entries_of(last["entry"]),
-            flag="?" if now_s - last["read_at"] > 3600 * 2 else "",
-            says="read it" if now_s - last["read_at"] > 3600 * 2 else "",
-        )
-    )
+    reading = _reading_figure(state, now_s)
+    milked = [number for m in state.milkings for number in (m.entry, m.end_entry)]
+    in_it = entries_of(*dict.fromkeys([*milked, state.emptied_entry]))
     return {
         "tank": Figure(state.tank.name, entries=entries_of(state.tank.entry)),
         "rule": Figure(state.rule.title, rule=state.rule.source),
@@ -218,27 +214,53 @@ def make_facts(state: TankState, ground: Ground) -> Mapping[str, Figure]:
             flag="?" if state.held_missing else "",
         ),
         "capacity_kg": Figure(state.tank.capacity_g / 1000, "kg", entries=entries_of(state.tank.entry)),
-        "milkings": Figure(len(state.milkings), rule="milkings since the tank was last emptied"),
+        "milkings": Figure(
+            len(state.milkings), rule="milkings since the tank was last emptied", entries=in_it
+        ),
         "tank_degC": reading,
         "read_at": Figure(
             None if last is None else last["read_at"],
             "time",
             entries=entries_of(None if last is None else last["entry"]),
         ),
-        "trend": Figure(state.trend or None, rule="the last two readings, within two hours of each other"),
+        "trend": Figure(
+            state.trend or None,
+            rule="the last two readings, within two hours of each other",
+            entries=entries_of(*(row["entry"] for row in state.readings[-2:])),
+        ),
         "state": cooling_figure(state, ground),
-        "emptied_at": Figure(state.emptied_at, "time"),
+        "emptied_at": Figure(state.emptied_at, "time", entries=entries_of(state.emptied_entry)),
         "since_emptied_h": Figure(
             None if state.emptied_at is None else (now_s - state.emptied_at) / 3600,
             "h",
             "hours since the tank was last emptied",
+            entries=entries_of(state.emptied_entry),
         ),
     }
 
 
+def _reading_figure(state: TankState, now_s: int) -> Figure:
+    """The newest temperature; an old one and one of milk that is gone are called so."""
+    last = state.last
+    if last is None:
+        return Figure(None, "degC", missing=("no reading yet",))
+    is_gone = state.emptied_at is not None and last["read_at"] <= state.emptied_at
+    is_old = now_s - last["read_at"] > OLD_READING_S
+    return Figure(
+        last["tank_mC"] / 1000,
+        "degC",
+        f"the newest reading, {span_words(now_s - last['read_at'])} old",
+        {"typed": last["typed"], "source": last["source"]},
+        ("the tank was emptied since",) if is_gone else (),
+        entries_of(last["entry"], state.emptied_entry if is_gone else None),
+        flag="?" if is_gone or is_old else "",
+        says="emptied since" if is_gone else "read it" if is_old else "",
+    )
+
+
 def _clause_line(verdict: Verdict, state: TankState, ground: Ground) -> Line:
     milking = next(m for m in state.milkings if m.milking == verdict.milking_key)
-    under = entries_of(milking.entry, milking.end_entry, verdict.last.key if verdict.last else None)
+    under = _under_verdict(milking, state)
     flag = "!!" if verdict.state == "missed" else "!" if verdict.warns else ""
     says = "late" if verdict.state == "missed" else "too slow" if verdict.warns else verdict.state
     rule = f"{verdict.clause.says}: {state.rule.title}, {state.rule.source}"
@@ -282,6 +304,17 @@ def _clause_line(verdict: Verdict, state: TankState, ground: Ground) -> Line:
             ),
         },
     )
+
+
+def _under_verdict(milking: read_milk.MilkingRow, state: TankState) -> EntriesUnder:
+    """A milking and the readings until the next one began."""
+    after = [m.started_at for m in state.milkings if m.started_at > milking.started_at]
+    mine = [
+        row["entry"]
+        for row in state.readings
+        if milking.started_at <= row["read_at"] <= min(after, default=row["read_at"])
+    ]
+    return entries_of(*dict.fromkeys([milking.entry, milking.end_entry, *mine]))
 
 
 def _milking_line(milking: read_milk.MilkingRow, ground: Ground) -> Line:

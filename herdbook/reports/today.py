@@ -16,10 +16,10 @@ from herdbook.reports.cooling import TankState, tank_state
 from herdbook.reports.due import Due, due_now
 from herdbook.reports.exceptions import BASELINE_DAYS, Found, exceptions
 from herdbook.reports.fed import over_pens, pen_days
-from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of, total
+from herdbook.reports.figures import AS_WRITTEN, Column, Figure, Line, Report, Table, entries_of
 from herdbook.reports.load_cost import costs_by_pen_day
 from herdbook.reports.milked import milk_by_day
-from herdbook.reports.week import MILKING_PENS, a_cow
+from herdbook.reports.week import COST_RULE, MILKING_PENS, a_cow, cost_of_herd
 
 DUE_COLUMNS = (
     Column("at", "At", "time"),
@@ -67,15 +67,13 @@ def make(connection: Any, ground: Ground) -> Report:
     fed = pen_days(connection, ground, yesterday - timedelta(days=BASELINE_DAYS), today)
     due = due_now(connection, ground, tanks, fed)
     alerts = alerts_now(connection, ground, tanks, yesterday, today, fed)
-    milking = [pen.pen for pen in read_herd.pens(connection) if pen.kind in MILKING_PENS]
-    herd = over_pens([fed[pen, yesterday] for pen in milking])
+    milking = {pen.pen: pen.name for pen in read_herd.pens(connection) if pen.kind in MILKING_PENS}
+    herd = over_pens([fed[pen, yesterday] for pen in milking], milking)
     costs = costs_by_pen_day(connection, ground, yesterday, yesterday)
-    cost = total(
-        [costs[pen, yesterday] for pen in milking if (pen, yesterday) in costs],
-        "cents",
-        "cost of what was dropped",
+    cost = cost_of_herd([costs.get((pen, yesterday)) for pen in milking], herd)
+    milk = milk_by_day(connection, ground, yesterday, yesterday).get(
+        yesterday, Figure(None, "kg", missing=("no milking written",))
     )
-    milk = milk_by_day(connection, ground, yesterday, yesterday).get(yesterday, Figure(None, "kg"))
     invented = ("This farm is made up: every figure in it is invented.",) if farm.invented else ()
     return Report(
         "today",
@@ -86,7 +84,7 @@ def make(connection: Any, ground: Ground) -> Report:
             "milk_yesterday_kg": milk,
             "dm_eaten_kg": herd.eaten,
             "refused_percent": herd.refused_percent,
-            "feed_cost_cents": a_cow(cost, herd, unit="cents", rule="cost of what was dropped over heads"),
+            "feed_cost_cents": a_cow(cost, herd, unit="cents", rule=COST_RULE),
         },
         columns=FACT_COLUMNS,
         tables=(
@@ -122,7 +120,7 @@ def alerts_now(
 ) -> list[Found]:
     """What is wrong now: the tank first, then yesterday's and today's exceptions that can still be mended."""
     found = [
-        Found(today, state.tank.name, words, tuple(m.entry for m in state.milkings))
+        Found(today, state.tank.name, words, tuple(tank_report.cooling_figure(state, ground).entries()))
         for state in tanks
         for words in tank_report.warnings_of(state, ground)
     ]
@@ -154,6 +152,7 @@ def _alert_line(index: int, one: Found) -> Line:
 def _tank_line(state: TankState, ground: Ground) -> Line:
     whole = tank_report.make_facts(state, ground)
     verdict = state.worst
+    under = whole["state"].entries
     return Line(
         state.tank.name,
         {
@@ -162,8 +161,22 @@ def _tank_line(state: TankState, ground: Ground) -> Line:
             "read_at": whole["read_at"],
             "held_kg": whole["held_kg"],
             "state": whole["state"],
-            "limit": Figure(str(verdict.clause.limit) if verdict else None),
-            "deadline": Figure(verdict.deadline_s if verdict else None, "time"),
-            "expected_at": Figure(verdict.expected.at_s if verdict and verdict.expected else None, "time"),
+            "limit": Figure(
+                str(verdict.clause.limit) if verdict else None,
+                rule=verdict.clause.says if verdict else AS_WRITTEN,
+                entries=under,
+            ),
+            "deadline": Figure(
+                verdict.deadline_s if verdict else None,
+                "time",
+                verdict.clause.says if verdict else AS_WRITTEN,
+                entries=under,
+            ),
+            "expected_at": Figure(
+                verdict.expected.at_s if verdict and verdict.expected else None,
+                "time",
+                "estimate from the readings since the end of the milking",
+                entries=under,
+            ),
         },
     )

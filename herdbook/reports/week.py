@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import milk as read_milk
+from herdbook.book.reading.herd import PenRow
 from herdbook.chores.ground import Ground
-from herdbook.reports.cooling import verdicts_between
-from herdbook.reports.exceptions import BASELINE_DAYS, Found, exceptions
-from herdbook.reports.fed import PenDay, over_pens, pen_days
+from herdbook.reports.exceptions import BASELINE_DAYS, Cooled, Found, cooled_between, exceptions
+from herdbook.reports.fed import NO_DROP, NO_HEAD, PenDay, over_pens, pen_days
 from herdbook.reports.figures import Column, Figure, Line, Report, Table, days_between, entries_of, total
 from herdbook.reports.load_cost import costs_by_pen_day
 from herdbook.reports.milked import milk_by_day
+from herdbook.science.milk_clock import Verdict
 
 MILKING_PENS = ("milking",)
+MILK_RULE = "milk of the day over cows in the milking pens"
+COST_RULE = "cost of what was dropped over heads"
 
 DAY_COLUMNS = (
     Column("day", "Day", "day"),
@@ -53,36 +58,33 @@ FACT_COLUMNS = {
 def make(connection: Any, ground: Ground, *, of: date | None = None) -> Report:
     """The week (Monday to Sunday) that holds a day.
 
-    Days that have not begun are left out; a mean over the week is given only over complete days, and says so.
+    Days that have not begun are left out; the week's own figures are taken over its complete days, and say so.
     """
     today = ground.clock.farm_day(ground.now_s)
     day = of or today
     first = day - timedelta(days=day.weekday())
     last = min(first + timedelta(days=6), today)
+    pens_known = read_herd.pens(connection)
     fed = pen_days(connection, ground, first - timedelta(days=BASELINE_DAYS), last)
     costs = costs_by_pen_day(connection, ground, first, last)
     milk = milk_by_day(connection, ground, first, last)
-    found = exceptions(connection, ground, first, last, fed)
-    milking = [pen.pen for pen in read_herd.pens(connection) if pen.kind in MILKING_PENS]
-    warmest = warmest_after_deadline(connection, ground, first, last)
-    lines = []
+    cooled = cooled_between(connection, ground, first, last)
+    found = exceptions(connection, ground, first, last, fed, cooled)
+    milking = {pen.pen: pen.name for pen in pens_known if pen.kind in MILKING_PENS}
+    warmest = _warmest(ground, cooled)
+    shipped = _shipped(connection, ground, first, last)
+    herds, lines = [], []
     for one in days_between(first, last):
-        herd = over_pens([fed[pen, one] for pen in milking])
-        lines.append(
-            _day_line(
-                connection,
-                ground,
-                one,
-                herd,
-                [costs.get((pen, one)) for pen in milking],
-                milk.get(one),
-                found,
-                warmest.get(one),
-            )
-        )
+        herd = over_pens([fed[pen, one] for pen in milking], milking)
+        cost = cost_of_herd([costs.get((pen, one)) for pen in milking], herd)
+        herds.append(HerdDay(one, herd, milk.get(one), cost))
+        lines.append(_day_line(herds[-1], shipped.get(one, []), found, warmest.get(one)))
     days = Table("days", "By farm day, a cow in the milking pens", DAY_COLUMNS, tuple(lines))
     pens = Table(
-        "pens", "Pens, a head and day", PEN_COLUMNS, tuple(_pen_lines(connection, first, last, fed, costs))
+        "pens",
+        "Pens, a head and day",
+        PEN_COLUMNS,
+        tuple(_pen_lines(pens_known, days_between(first, last), fed, costs)),
     )
     looks = Table(
         "exceptions",
@@ -94,55 +96,73 @@ def make(connection: Any, ground: Ground, *, of: date | None = None) -> Report:
     return Report(
         "week",
         f"Week {first.isocalendar().week}, {first.isoformat()} to {(first + timedelta(days=6)).isoformat()}",
-        facts=_facts(first, lines, found),
+        facts=_facts(first, herds, lines, found),
         columns=FACT_COLUMNS,
         tables=(days, pens, looks),
-        warnings=_gaps(lines),
+        warnings=_gaps(herds, today),
         data=found,
     )
 
 
-def _day_line(
-    connection: Any,
-    ground: Ground,
-    day: date,
-    herd: PenDay,
-    costs: Sequence[Figure | None],
-    milk: Figure | None,
-    found: Sequence[Found],
-    warmest: Figure | None,
-) -> Line:
-    start, end = ground.clock.day_starts(day), ground.clock.day_starts(day + timedelta(days=1))
-    tickets = read_milk.pickups(connection, start, end)
-    shipped = Figure(
-        sum(row["milk_g"] for row in tickets) / 1000 if tickets else None,
-        "kg",
-        "sum of the day's pickups",
-        entries=entries_of(*(row["entry"] for row in tickets)),
+@dataclass(frozen=True, slots=True)
+class HerdDay:
+    """The milking pens on one farm day: what they were fed and ate, their milk, and what the feed cost."""
+
+    day: date
+    fed: PenDay
+    milk: Figure | None
+    cost: Figure | None
+
+
+def cost_of_herd(costs: Sequence[Figure | None], herd: PenDay) -> Figure | None:
+    """The cost of what several pens were dropped; what was not dropped is missing in it."""
+    known = [figure for figure in costs if figure is not None]
+    if not known:
+        return None
+    whole = total(known, "cents", "cost of what was dropped")
+    undropped = tuple(gap for gap in herd.gaps if gap.endswith(NO_DROP))
+    return replace(
+        whole, missing=(*whole.missing, *undropped), flag="?" if whole.missing or undropped else ""
     )
-    cost = total([figure for figure in costs if figure is not None], "cents", "cost of what was dropped")
-    looks = [one for one in found if one.day == day]
+
+
+def _shipped(connection: Any, ground: Ground, first: date, last: date) -> Mapping[date, list[Any]]:
+    start, end = ground.clock.day_starts(first), ground.clock.day_starts(last + timedelta(days=1))
+    tickets: dict[date, list[Any]] = defaultdict(list)
+    for row in read_milk.pickups(connection, start, end):
+        tickets[ground.clock.farm_day(row["picked_at"])].append(row)
+    return tickets
+
+
+def _day_line(of: HerdDay, tickets: Sequence[Any], found: Sequence[Found], warmest: Figure | None) -> Line:
+    herd = of.fed
+    looks = [one for one in found if one.day == of.day]
     return Line(
-        day.isoformat(),
+        of.day.isoformat(),
         {
-            "day": Figure(day.isoformat(), "day"),
+            "day": Figure(of.day.isoformat(), "day"),
             "head": Figure(
                 herd.head,
                 "",
                 "heads in the milking pens, by the hours each count held",
-                entries=entries_of(*herd.head_entries),
+                entries=entries_of(*dict.fromkeys(herd.head_entries)),
             ),
             "dm_eaten_kg": herd.eaten,
             "refused_percent": herd.refused_percent,
-            "milk_kg": a_cow(milk, herd),
-            "shipped_kg": shipped,
-            "feed_cost_cents": a_cow(cost, herd, unit="cents", rule="cost of what was dropped over heads"),
+            "milk_kg": a_cow(of.milk, herd),
+            "shipped_kg": Figure(
+                sum(row["milk_g"] for row in tickets) / 1000 if tickets else None,
+                "kg",
+                "sum of the day's pickups",
+                entries=entries_of(*(row["entry"] for row in tickets)),
+            ),
+            "feed_cost_cents": a_cow(of.cost, herd, unit="cents", rule=COST_RULE),
             "warmest_degC": warmest or Figure(None, "degC"),
             "exceptions": Figure(
                 len(looks),
                 "",
                 "see the list below",
-                entries=entries_of(*(n for one in looks for n in one.entries)),
+                entries=entries_of(*dict.fromkeys(n for one in looks for n in one.entries)),
                 flag="!" if looks else "",
             ),
         },
@@ -154,16 +174,17 @@ def a_cow(
     herd: PenDay,
     *,
     unit: str = "kg",
-    rule: str = "milk of the day over cows in the milking pens",
+    rule: str = MILK_RULE,
 ) -> Figure:
     """A day's total a cow; what is missing in the total stays missing."""
     if whole is None:
-        return Figure(None, unit, rule)
+        return Figure(None, unit, rule, missing=("nothing written",))
     value = whole.number / herd.head if whole.number is not None and herd.head else None
-    missing = whole.missing + (() if herd.head else ("no head count",))
+    uncounted = tuple(gap for gap in herd.gaps if gap.endswith(NO_HEAD))
+    missing = (*whole.missing, *(uncounted or (() if herd.head else (NO_HEAD,))))
 
     def under() -> Sequence[int]:
-        return [*whole.entries(), *herd.head_entries]
+        return list(dict.fromkeys([*whole.entries(), *herd.head_entries]))
 
     return Figure(
         value,
@@ -172,6 +193,7 @@ def a_cow(
         {"total": _shown(whole), "head": f"{herd.head:g}" if herd.head else "not counted", **whole.inputs},
         missing,
         under,
+        flag=whole.flag or ("?" if missing else ""),
     )
 
 
@@ -181,71 +203,79 @@ def _shown(figure: Figure) -> str:
 
 def warmest_after_deadline(connection: Any, ground: Ground, first: date, last: date) -> dict[date, Figure]:
     """The warmest reading of each farm day's milkings after their deadline, until the next milking or the pickup."""
-    start, end = ground.clock.day_starts(first), ground.clock.day_starts(last + timedelta(days=1))
-    best: dict[date, tuple[int, Any]] = {}
-    for tank in read_milk.tanks(connection):
-        for milking, verdict, readings in verdicts_between(connection, tank, start, end, ground.now_s):
-            if verdict.deadline_s is None or verdict.clause.clock != "end of milking":
+    return _warmest(ground, cooled_between(connection, ground, first, last))
+
+
+def _warmest(ground: Ground, cooled: Cooled) -> dict[date, Figure]:
+    best: dict[date, tuple[Any, Any]] = {}
+    for verdicts in cooled.values():
+        strictest: dict[int, Verdict] = {}
+        for _, verdict, _ in verdicts:
+            before = strictest.get(verdict.milking_key)
+            if verdict.deadline_s is not None and (
+                before is None or verdict.clause.limit.mC < before.clause.limit.mC
+            ):
+                strictest[verdict.milking_key] = verdict
+        for milking, verdict, readings in verdicts:
+            deadline_s = verdict.deadline_s
+            if strictest.get(verdict.milking_key) is not verdict or deadline_s is None:
                 continue
             day = ground.clock.farm_day(milking.started_at)
             for row in readings:
-                if row["read_at"] >= verdict.deadline_s and (
-                    day not in best or row["tank_mC"] > best[day][0]
+                if row["read_at"] >= deadline_s and (
+                    day not in best or row["tank_mC"] > best[day][0]["tank_mC"]
                 ):
-                    best[day] = (row["tank_mC"], row)
+                    best[day] = (row, milking)
     return {
         day: Figure(
-            milli / 1000,
+            row["tank_mC"] / 1000,
             "degC",
             "warmest reading after the deadline of the day's milkings",
-            {"typed": row["typed"]},
-            entries=entries_of(row["entry"]),
+            {"typed": row["typed"], "read": ground.clock.shown(row["read_at"])},
+            entries=entries_of(*dict.fromkeys([row["entry"], milking.entry, milking.end_entry])),
         )
-        for day, (milli, row) in best.items()
+        for day, (row, milking) in best.items()
     }
 
 
 def _pen_lines(
-    connection: Any,
-    first: date,
-    last: date,
-    fed: dict[tuple[int, date], PenDay],
-    costs: dict[tuple[int, date], Figure],
-) -> Sequence[Line]:
-    lines = []
-    for pen in read_herd.pens(connection):
-        days = [fed[pen.pen, day] for day in days_between(first, last)]
-        complete = [its for its in days if its.is_complete]
-        cost = [costs[pen.pen, its.day] for its in complete if (pen.pen, its.day) in costs]
+    pens: Sequence[PenRow],
+    days: Sequence[date],
+    fed: Mapping[tuple[int, date], PenDay],
+    costs: Mapping[tuple[int, date], Figure],
+) -> Iterator[Line]:
+    for pen in pens:
+        complete = [its for day in days if (its := fed[pen.pen, day]).is_complete]
+        cost = [figure for its in complete if (figure := costs.get((pen.pen, its.day))) is not None]
         whole = over_pens(complete)
-        lines.append(
-            Line(
-                pen.name,
-                {
-                    "pen": Figure(pen.name),
-                    "head": Figure(
-                        whole.head / len(complete) if complete and whole.head else None,
-                        "",
-                        "mean over the complete days",
-                    ),
-                    "dm_eaten_kg": whole.eaten,
-                    "refused_percent": whole.refused_percent,
-                    "feed_cost_cents": a_cow(
-                        total(cost, "cents", "cost of what was dropped"),
-                        whole,
-                        unit="cents",
-                        rule="cost of what was dropped over heads",
-                    ),
-                    "complete_days": Figure(
-                        len(complete),
-                        "",
-                        f"days with heads, drops and refusal, of {len(days)}",
-                        flag="" if len(complete) == len(days) else "?",
-                    ),
-                },
-            )
+        under = entries_of(*whole.entries)
+        yield Line(
+            pen.name,
+            {
+                "pen": Figure(pen.name, entries=entries_of(pen.entry)),
+                "head": Figure(
+                    whole.head / len(complete) if complete and whole.head else None,
+                    "",
+                    "mean over the complete days",
+                    entries=under,
+                ),
+                "dm_eaten_kg": whole.eaten,
+                "refused_percent": whole.refused_percent,
+                "feed_cost_cents": a_cow(
+                    total(cost, "cents", "cost of what was dropped") if cost else None,
+                    whole,
+                    unit="cents",
+                    rule=COST_RULE,
+                ),
+                "complete_days": Figure(
+                    len(complete),
+                    "",
+                    f"days with heads, drops and refusal, of {len(days)}",
+                    entries=under,
+                    flag="" if len(complete) == len(days) else "?",
+                ),
+            },
         )
-    return lines
 
 
 def _exception_line(index: int, one: Found) -> Line:
@@ -260,42 +290,82 @@ def _exception_line(index: int, one: Found) -> Line:
     )
 
 
-def _facts(first: date, lines: Sequence[Line], found: Sequence[Found]) -> dict[str, Figure]:
-    eaten = [line["dm_eaten_kg"] for line in lines]
+def _facts(
+    first: date, herds: Sequence[HerdDay], lines: Sequence[Line], found: Sequence[Found]
+) -> dict[str, Figure]:
+    """The week as one: totals of its complete days over their heads, so that a big day counts for more."""
+    complete = [one for one in herds if one.fed.is_complete]
+    whole = over_pens([one.fed for one in complete])
+    gaps = _not_complete(len(herds) - len(complete), len(herds))
+    by_day = {line.name: line for line in lines}
+
+    def over_days(made: Figure, key: str, gaps: tuple[str, ...]) -> Figure:
+        inputs = {
+            **made.inputs,
+            **{one.day.isoformat(): _shown(by_day[one.day.isoformat()][key]) for one in herds},
+        }
+        # what is missing in a day that is left out is not missing in the mean of the others
+        missing = made.missing if made.value is not None else ()
+        return replace(
+            made,
+            rule=f"{made.rule}; over the days that are complete",
+            inputs=inputs,
+            missing=tuple(dict.fromkeys([*missing, *gaps])),
+            flag="?" if missing or gaps else "",
+        )
+
+    milked = [one for one in herds if one.milk is not None and not a_cow(one.milk, one.fed).missing]
+    paid = [one for one in complete if one.cost is not None]
     return {
         "week_of": Figure(first.isoformat(), "day"),
         "complete_days": Figure(
-            sum(f.number is not None for f in eaten),
+            len(complete),
             "",
-            f"days with heads, drops and refusals, of {len(lines)} begun",
+            f"days with heads, drops and refusals, of {len(herds)} begun",
+            entries=entries_of(*whole.entries),
         ),
-        "dm_eaten_kg": _mean(lines, "dm_eaten_kg", "kg"),
-        "refused_percent": _mean(lines, "refused_percent", "%"),
-        "milk_kg": _mean(lines, "milk_kg", "kg"),
+        "dm_eaten_kg": over_days(whole.eaten, "dm_eaten_kg", gaps),
+        "refused_percent": over_days(whole.refused_percent, "refused_percent", gaps),
+        "milk_kg": over_days(
+            _over_heads([(one.milk, one.fed) for one in milked], "kg", MILK_RULE),
+            "milk_kg",
+            _not_complete(len(herds) - len(milked), len(herds)),
+        ),
         "shipped_kg": total([line["shipped_kg"] for line in lines], "kg", "sum of the week's pickups"),
-        "feed_cost_cents": _mean(lines, "feed_cost_cents", "cents"),
-        "exceptions": Figure(len(found), "", "see the list", flag="!" if found else ""),
+        "feed_cost_cents": over_days(
+            _over_heads([(one.cost, one.fed) for one in paid], "cents", COST_RULE),
+            "feed_cost_cents",
+            _not_complete(len(herds) - len(paid), len(herds)),
+        ),
+        "exceptions": Figure(
+            len(found),
+            "",
+            "see the list",
+            entries=entries_of(*dict.fromkeys(n for one in found for n in one.entries)),
+            flag="!" if found else "",
+        ),
     }
 
 
-def _mean(lines: Sequence[Line], key: str, unit: str) -> Figure:
-    known = [line[key] for line in lines if line[key].number is not None]
-    gaps = len(lines) - len(known)
-
-    def under() -> Sequence[int]:
-        return sorted({number for figure in known for number in figure.entries()})
-
-    return Figure(
-        sum(figure.number or 0.0 for figure in known) / len(known) if known else None,
-        unit,
-        "mean of the days that are complete",
-        {line.name: _shown(line[key]) for line in lines},
-        (f"{gaps} of {len(lines)} days not complete",) if gaps else (),
-        under,
-        flag="?" if gaps else "",
-    )
+def _not_complete(gaps: int, of: int) -> tuple[str, ...]:
+    return (f"{gaps} of {of} days not complete",) if gaps else ()
 
 
-def _gaps(lines: Sequence[Line]) -> tuple[str, ...]:
-    unfed = [line.name for line in lines if line["dm_eaten_kg"].missing]
-    return (f"Not complete: {', '.join(unfed)}.",) if unfed else ()
+def _over_heads(days: Sequence[tuple[Figure | None, PenDay]], unit: str, rule: str) -> Figure:
+    """Totals of several days over the heads of those days."""
+    figures = [figure for figure, _ in days if figure is not None]
+    whole = total(figures, unit, rule)
+    herd = PenDay(0, date.min, head=sum(fed.head or 0.0 for _, fed in days) or None)
+    herd.head_entries = list(dict.fromkeys(number for _, fed in days for number in fed.head_entries))
+    herd.gaps_of_parts = []
+    return a_cow(whole, herd, unit=unit, rule=rule)
+
+
+def _gaps(herds: Sequence[HerdDay], today: date) -> tuple[str, ...]:
+    """Days that are over and not complete, and what each lacks; today cannot be complete yet."""
+    said = [
+        f"{one.day.isoformat()} ({', '.join(one.fed.gaps)})"
+        for one in herds
+        if one.day < today and not one.fed.is_complete
+    ]
+    return (f"Not complete: {'; '.join(said)}.",) if said else ()

@@ -227,6 +227,12 @@ EXTENSION = {
     "BARRY-W324": Source(
         "Barry", "Loading accuracy of 33 herds", place="dairy science meeting, abstract W324"
     ),
+    "STANTON1615": Source(
+        "Stanton, LeValley, Colorado State University Extension",
+        "Feed composition for cattle and sheep",
+        place="fact sheet 1.615",
+        note="How far feeds lie from tabulated values; the same figures stand in Preston's tables.",
+    ),
     "SILVA": Source("Silva-del-Río, UC Davis", "Loading tolerance in 26 herds", place="Progressive Dairy"),
     "SELKO": Source("Trace-mineral maker", "Comparison of NRC 2001 and NASEM 2021"),
     "WEISS2017": Source("Weiss", "Copper for dairy cows", "2017"),

@@ -21,14 +21,19 @@ OUTSIDE = {"entry", "draft"}
 def faults(path: Path) -> list[str]:
     """Everything that is wrong with a book; empty for a sound one."""
     with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as connection:
-        connection.row_factory = sqlite3.Row
-        try:
-            sound = connection.execute("PRAGMA integrity_check").fetchone()[0]
-            found = [] if sound == "ok" else [f"integrity: {sound}"]
-            found += [f"foreign key: {tuple(row)}" for row in connection.execute("PRAGMA foreign_key_check")]
-            return found + list(_chain(connection))
-        except (sqlite3.DatabaseError, UnicodeDecodeError, OverflowError) as error:
-            return [f"unreadable: {error}"]
+        return faults_seen_by(connection)
+
+
+def faults_seen_by(connection: sqlite3.Connection) -> list[str]:
+    """The same, as a connection sees the book in the middle of a transaction."""
+    connection.row_factory = sqlite3.Row
+    try:
+        sound = connection.execute("PRAGMA integrity_check").fetchone()[0]
+        found = [] if sound == "ok" else [f"integrity: {sound}"]
+        found += [f"foreign key: {tuple(row)}" for row in connection.execute("PRAGMA foreign_key_check")]
+        return found + list(_chain(connection))
+    except (sqlite3.DatabaseError, UnicodeDecodeError, OverflowError) as error:
+        return [f"unreadable: {error}"]
 
 
 def _chain(connection: sqlite3.Connection) -> Iterator[str]:
@@ -37,6 +42,10 @@ def _chain(connection: sqlite3.Connection) -> Iterator[str]:
         for row in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name")
         if row["name"] not in OUTSIDE and not row["name"].startswith("sqlite_")
     ]
+    written: dict[object, dict[str, list[dict[str, object]]]] = {}
+    for table in tables:
+        for row in connection.execute(f"SELECT * FROM {table} ORDER BY id"):
+            written.setdefault(row["entry"], {}).setdefault(table, []).append(_full(row))
     before, expected, strikes = "0" * 64, 1, {}
     for entry in connection.execute("SELECT * FROM entry ORDER BY number"):
         number = entry["number"]
@@ -44,14 +53,7 @@ def _chain(connection: sqlite3.Connection) -> Iterator[str]:
             yield f"entry {expected} is missing"
         if entry["previous"] != before:
             yield f"entry {number} does not follow the one before"
-        rows = {}
-        for table in tables:
-            its = [
-                _full(row)
-                for row in connection.execute(f"SELECT * FROM {table} WHERE entry = ? ORDER BY id", (number,))
-            ]
-            if its:
-                rows[table] = its
+        rows = written.pop(number, {})
         columns = {key: value for key, value in _full(entry).items() if key not in NOT_HASHED}
         text = json.dumps(
             {"entry": columns, "rows": rows}, sort_keys=True, separators=(",", ":"), ensure_ascii=False
@@ -67,11 +69,8 @@ def _chain(connection: sqlite3.Connection) -> Iterator[str]:
     }
     if marked != strikes:
         yield f"struck marks {marked} are not what the entries say {strikes}"
-    for table in tables:
-        for row in connection.execute(
-            f"SELECT id FROM {table} WHERE entry NOT IN (SELECT number FROM entry)"
-        ):
-            yield f"{table} {row['id']} belongs to no entry"
+    for number, rows in written.items():
+        yield f"rows of {', '.join(rows)} belong to entry {number}, which is not there"
 
 
 def _full(row: sqlite3.Row) -> dict[str, object]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+# The names say what happened, as the sentences do; "Error" behind them would add nothing (hence noqa: N818).
 EXIT_CHORE_REFUSED = 1
 EXIT_REFUSED = 2
 
@@ -25,7 +26,7 @@ class HerdbookError(Exception):
         return f"{self.message} {self.remedy}".strip()
 
 
-class Refused(HerdbookError):
+class Refused(HerdbookError):  # noqa: N818
     """Something typed could not be used; `field` names what was typed where."""
 
     exit_status = EXIT_REFUSED
@@ -43,29 +44,29 @@ class SeveralRefused(Refused):
         self.faults = faults
 
 
-class ChoreRefused(HerdbookError):
+class ChoreRefused(HerdbookError):  # noqa: N818
     """The chore was understood but may not be done now (role, struck entry, full tank and the like)."""
 
 
-class NotABook(HerdbookError):
+class NotABook(HerdbookError):  # noqa: N818
     """The file is not a herdbook, or not one this program can read; it was left untouched."""
 
     exit_status = EXIT_REFUSED
 
 
-class NoBook(HerdbookError):
+class NoBook(HerdbookError):  # noqa: N818
     """There is no file where the book should be."""
 
     exit_status = EXIT_REFUSED
 
 
-class DamagedBook(HerdbookError):
+class DamagedBook(HerdbookError):  # noqa: N818
     """The file is a herdbook but SQLite cannot read part of it; it is not written to."""
 
     exit_status = EXIT_REFUSED
 
 
-class BookBusy(HerdbookError):
+class BookBusy(HerdbookError):  # noqa: N818
     """Another person held the book's writing turn longer than we were ready to wait."""
 
     def __init__(self, waited_s: float) -> None:

@@ -93,7 +93,8 @@ def weigh_refusal(doing: Doing, draft: RefusalDraft) -> str:
         )
     )
     went = f"re-fed to {doing.ground.name_of('pen', draft.to)}" if draft.to is not None else "thrown"
-    return f"{doing.ground.name_of('pen', draft.pen)} refused {doing.farm.units.mass(draft.weight)} of {fed.isoformat()}, {went}."
+    whose, weight = doing.ground.name_of("pen", draft.pen), doing.farm.units.mass(draft.weight)
+    return f"{whose} refused {weight} of {fed.isoformat()}, {went}."
 
 
 def _fed_on(doing: Doing, pen: int, weighed_at: int) -> date:
@@ -101,7 +102,8 @@ def _fed_on(doing: Doing, pen: int, weighed_at: int) -> date:
     today = doing.ground.clock.farm_day(weighed_at)
     row = first(
         doing.book,
-        f"SELECT max(feed_drop.farm_day) AS day FROM feed_drop {stands('feed_drop')} WHERE pen = ? AND feed_drop.farm_day < ?",
+        f"SELECT max(feed_drop.farm_day) AS day FROM feed_drop {stands('feed_drop')} "
+        "WHERE pen = ? AND feed_drop.farm_day < ?",
         pen,
         today.isoformat(),
     )

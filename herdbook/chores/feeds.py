@@ -76,7 +76,7 @@ class AnalysisDraft(ChoreDraft):
             ),
             most=100,
         ),
-    ] = []
+    ] = []  # noqa: RUF012 (each draft gets its own copy)
     laboratory: Annotated[str, Words(label="laboratory", help="who analysed it", longest=60)] = ""
     number: Annotated[str, Words(label="number", help="the report's number", longest=60)] = ""
     method: Annotated[str, Words(label="method", help="near-infrared or wet chemistry", longest=30)] = ""
@@ -163,4 +163,5 @@ def set_price(doing: Doing, draft: PriceDraft) -> str:
     since = draft.since or doing.ground.clock.farm_day(doing.ground.now_s)
     doing.add(FeedPrice(feed=draft.feed, from_day=since.isoformat(), cents_per_t=draft.price))
     ask = PriceDraft.asks()["price"]
-    return f"{doing.ground.name_of('feed', draft.feed)}: {ask.shown(draft.price, doing.ground)} from {since.isoformat()}."
+    price = ask.shown(draft.price, doing.ground)
+    return f"{doing.ground.name_of('feed', draft.feed)}: {price} from {since.isoformat()}."

@@ -45,7 +45,7 @@ class TankDraft(ChoreDraft):
             each=Pair(label="mark", first=ask_stick("stick"), second=ask_weight("weight", least_g=0)),
             most=500,
         ),
-    ] = []
+    ] = []  # noqa: RUF012 (each draft gets its own copy)
 
 
 @chore("tank", "a bulk tank", TankDraft, roles=[HAND])

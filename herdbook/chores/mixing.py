@@ -48,7 +48,7 @@ class LoadDraft(ChoreDraft):
             help="feed=weight, repeated; worked out from ration, heads and dry matter if not given",
             each=Pair(label="planned", first=Name(label="feed", thing="feed"), second=ask_weight("weight")),
         ),
-    ] = []
+    ] = []  # noqa: RUF012 (each draft gets its own copy)
     loaded: Annotated[
         list[tuple[int, int, str]],
         Several(
@@ -58,7 +58,7 @@ class LoadDraft(ChoreDraft):
                 label="loaded", first=Name(label="feed", thing="feed"), second=ask_weight("weight", least_g=0)
             ),
         ),
-    ] = []
+    ] = []  # noqa: RUF012 (each draft gets its own copy)
 
 
 @chore("load", "a load", LoadDraft, roles=[HAND])

@@ -27,7 +27,8 @@ def points_at(table: str, *, name: str = "", optional: bool = False, key: str = 
 def whole(name: str, low: int, high: int, *, optional: bool = False) -> str:
     """A whole-number column with its bounds."""
     null = f"{name} IS NULL OR " if optional else ""
-    return f"{name} INTEGER{'' if optional else ' NOT NULL'} CHECK ({null}(typeof({name}) = 'integer' AND {name} BETWEEN {low} AND {high}))"
+    bounds = f"{null}(typeof({name}) = 'integer' AND {name} BETWEEN {low} AND {high})"
+    return f"{name} INTEGER{'' if optional else ' NOT NULL'} CHECK ({bounds})"
 
 
 def day(name: str) -> str:

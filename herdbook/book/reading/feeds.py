@@ -92,8 +92,8 @@ def dry_matter_at(connection: sqlite3.Connection, feed: int, instant_s: int, day
     """
     test = first(
         connection,
-        f"SELECT dry_test.*, entry.farm_day AS day FROM dry_test {stands('dry_test')} WHERE feed = ? AND tested_at <= ? "
-        "ORDER BY tested_at DESC, dry_test.id DESC LIMIT 1",
+        f"SELECT dry_test.*, entry.farm_day AS day FROM dry_test {stands('dry_test')} "
+        "WHERE feed = ? AND tested_at <= ? ORDER BY tested_at DESC, dry_test.id DESC LIMIT 1",
         feed,
         instant_s,
     )

@@ -93,8 +93,8 @@ def temperatures(connection: sqlite3.Connection, tank: int, from_s: int, to_s: i
     """A tank's readings in a span, oldest first (`read_at`, `tank_mC`, `typed`, `source`, `entry`)."""
     return rows(
         connection,
-        f"SELECT temperature.* FROM temperature {stands('temperature')} WHERE tank = ? AND read_at >= ? AND read_at < ? "
-        "ORDER BY read_at, temperature.id",
+        f"SELECT temperature.* FROM temperature {stands('temperature')} "
+        "WHERE tank = ? AND read_at >= ? AND read_at < ? ORDER BY read_at, temperature.id",
         tank,
         from_s,
         to_s,

@@ -16,6 +16,7 @@ from herdbook.book.opening import connect, look_at
 from herdbook.errors import DamagedBook, HerdbookError
 
 MOST_FILE_FAULTS = 100
+_HEAD = "SELECT number, hash FROM entry ORDER BY number DESC LIMIT 1"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,17 +68,15 @@ def check_book(path: Path, now_s: int) -> Checked:
         look_at(path)
     except DamagedBook as error:
         return Checked(0, "", (Finding("file", "the file", error.message),))
-    with closing(connect(path, "ro")) as connection:
-        connection.row_factory = sqlite3.Row
-        try:
+    try:
+        with closing(connect(path, "ro")) as connection:
+            connection.row_factory = sqlite3.Row
             connection.execute("BEGIN")
             findings = tuple(_all(connection, now_s))
-            head = connection.execute(
-                "SELECT number, hash FROM entry ORDER BY number DESC LIMIT 1"
-            ).fetchone()
+            head = connection.execute(_HEAD).fetchone()
             count = connection.execute("SELECT count(*) FROM entry").fetchone()[0]
-        except sqlite3.DatabaseError as error:
-            return Checked(0, "", (Finding("file", "the file", f"cannot be read: {error}."),))
+    except sqlite3.DatabaseError as error:
+        return Checked(0, "", (Finding("file", "the file", f"cannot be read: {error}."),))
     return Checked(count, head["hash"] if head else "", findings)
 
 

@@ -79,6 +79,7 @@ def findings(connection: sqlite3.Connection, now_s: int) -> Iterator[Finding]:
         DamagedBook: a book without a farm in it.
     """
     look = Look(connection, now_s)
+    read_farm.farm(connection)  # a book without one is not looked at further
     for one in every_rule():
         yield from one(look)
 

@@ -11,6 +11,7 @@ from importlib import import_module
 from typing import Any, cast
 
 from textual import events
+from textual.message_pump import MessagePump
 from textual.screen import Screen
 from textual.theme import Theme
 from textual.timer import Timer
@@ -27,6 +28,11 @@ from herdbook.screens.tank_strip import TankStrip
 
 CRASHED = 70  # EX_SOFTWARE of sysexits.h
 _MINUTE_S = 60.0
+_QUIET_S = 600.0
+"""While no deadline runs the day still goes on: what is due, and at night the date."""
+_KEY_LOST_S = 2.0
+"""A key whose widget went away while handling it must not hold up the others for ever."""
+_LOUD = {"slow": 1, "late": 2}
 
 
 class HerdbookApp(ShutDoor):
@@ -69,8 +75,12 @@ class HerdbookApp(ShutDoor):
         self._minute: Timer | None = None
         self._rest: Timer | None = None
         self._draft_timer: Timer | None = None
-        self._drafts_kept: dict[str, dict[str, str]] = {}
+        self._drafts_kept: dict[str, dict[str, str]] | None = {}
+        self._drafts_lock = threading.Lock()
+        self._drafts_number = 0
         self._is_leaving = False
+        self._keys: list[events.Key] = []
+        self._key_under_way: Timer | None = None
 
     # -- places --
 
@@ -140,13 +150,25 @@ class HerdbookApp(ShutDoor):
             self.crash(error)
 
     def _show_strip(self, strip: TankStrip) -> None:
-        self.strip = strip
+        before, self.strip = self.strip, strip
         self.place.tank_line.show(strip)
+        if before is not None and _LOUD.get(strip.level, 0) > _LOUD.get(before.level, 0):
+            self._ring()
         if self._minute is not None:
             self._minute.stop()
-            self._minute = None
-        if strip.runs:
-            self._minute = self.set_timer(_MINUTE_S, self.load_strip)
+        self._minute = self.set_timer(_MINUTE_S if strip.runs else _QUIET_S, self._time_went_by)
+
+    def _time_went_by(self) -> None:
+        """Work out anew what changes by itself: the strip, and the place in view where it shows the time."""
+        self.load_strip()
+        for place in self._places.values():
+            if place.CLOCKED:
+                place.outdated()
+
+    def _ring(self) -> None:
+        """Ring once as the tank turns too slow, and once as it turns late."""
+        if self.opening.bell:
+            self.bell()
 
     def _deliver(self, call: Callable[..., None], *arguments: Any) -> None:
         self.call_later(call, *arguments)
@@ -178,29 +200,81 @@ class HerdbookApp(ShutDoor):
     def _keep_drafts_aside(self) -> None:
         self._draft_timer = None
         drafts = self._drafts()
-        if drafts != self._drafts_kept and self.opening.keep_drafts is not None:
+        if drafts != self._drafts_kept:
             self._drafts_kept = drafts
-            threading.Thread(
-                target=self.opening.keep_drafts, args=(drafts,), name="drafts", daemon=True
-            ).start()
+            self._drafts_number += 1
+            number = self._drafts_number
+            threading.Thread(target=lambda: self._keep(drafts, number), name="drafts", daemon=True).start()
+
+    def _keep(self, drafts: dict[str, dict[str, str]], number: int) -> None:
+        """Keep drafts unless newer ones were kept meanwhile; what could not be kept is tried again later."""
+        with self._drafts_lock:
+            if number < self._drafts_number or self.opening.keep_drafts is None:
+                return
+            try:
+                self.opening.keep_drafts(drafts)
+            except HerdbookError:
+                self._drafts_kept = None
 
     def _drafts(self) -> dict[str, dict[str, str]]:
-        drafts: dict[str, dict[str, str]] = {}
-        for name, place in self._places.items():
-            if place.is_filled and (draft := place.draft()):
+        """What is unfinished: in places that were opened what stands there, in others what was kept before."""
+        open_ones = {name: place for name, place in self._places.items() if place.is_filled}
+        drafts = {name: dict(kept) for name, kept in self.opening.drafts.items() if name not in open_ones}
+        for name, place in open_ones.items():
+            if draft := place.draft():
                 drafts[name] = dict(draft)
         return drafts
 
     # -- keys --
 
     async def on_event(self, event: events.Event) -> None:
-        """Hold keys back while the pen is out; start the rest clock anew with each key."""
+        """Hand out keys one after the other; start the rest clock anew with each."""
         if isinstance(event, events.Key) and not event.is_forwarded and self._screen_stack:
             self._keys_came()
-            if isinstance(self.screen, Place) and self.screen.writing:
-                self.screen.hold_key(event)
-                return
+            self._keys.append(event)
+            await self.release_keys()
+        else:
+            await super().on_event(event)
+
+    async def release_keys(self) -> None:
+        """Hand out keys that wait, until one of them makes the others wait again."""
+        while self._keys and not self._key_under_way and not getattr(self.screen, "holds_keys", False):
+            await self._hand_out(self._keys.pop(0))
+
+    def drop_keys(self) -> None:
+        """Forget keys typed ahead: what they were meant for did not come about."""
+        self._keys.clear()
+
+    async def _hand_out(self, event: events.Key) -> None:
+        """Give a key to whoever has the cursor; unless it is text there, the next waits until it was acted on.
+
+        Over a slow line keys come in bunches. `D` and a weight in one packet must not put the weight in the
+        field that had the cursor before the slip rose.
+        """
+        target = self.focused or self.screen
+        is_text = target.check_consume_key(event.key, event.character)
         await super().on_event(event)
+        if event.is_forwarded and not is_text:
+            self._key_under_way = self.set_timer(_KEY_LOST_S, self._key_is_done)
+            self._follow(event, target)
+
+    def _follow(self, event: events.Key, node: MessagePump) -> None:
+        """Come back once `node` has handled the key, and then its parent, up to where the key stops."""
+
+        def handled() -> None:
+            if node is self or event._stop_propagation or node._parent is None:
+                self.call_later(self._key_is_done)
+            else:
+                self._follow(event, node._parent)
+
+        if not node.call_later(handled):
+            self.call_later(self._key_is_done)
+
+    async def _key_is_done(self) -> None:
+        if self._key_under_way is not None:
+            self._key_under_way.stop()
+            self._key_under_way = None
+        await self.release_keys()
 
     def _keys_came(self) -> None:
         if self.opening.rest_after_s is None:
@@ -260,7 +334,8 @@ class HerdbookApp(ShutDoor):
             self.place.ask("Leave?", lambda: self.leave_now(0))
 
     def action_redraw(self) -> None:
-        """Draw the screen anew (Ctrl+L)."""
+        """Draw the screen anew, from the book as it is now (Ctrl+L)."""
+        self.book_changed()
         redraw = getattr(self._driver, "redraw", None)
         if redraw is not None:
             redraw()
@@ -274,8 +349,8 @@ class HerdbookApp(ShutDoor):
         make = self.opening.slips.get(name)
         if make is None:
             self.place.say("Not to be written from here yet.")
-        else:
-            self.place.open_slip(make(self.place))
+        elif (slip := make(self.place)) is not None:
+            self.place.open_slip(slip)
 
     def notify(self, message: str, **_: Any) -> None:
         """Say on row 23 what the framework would show in a box of its own."""
@@ -289,13 +364,22 @@ class HerdbookApp(ShutDoor):
         if self._is_leaving:
             return
         self._is_leaving = True
-        if self.opening.keep_drafts is not None:
-            try:
-                self.opening.keep_drafts(self._drafts())
-            except Exception as error:  # leaving must not fail
-                self.crash_report = report_of(error)
+        self.crash_report += self._keep_drafts_now()
         self.reading.stop()
         self.exit(status, return_code=status)
+
+    def _keep_drafts_now(self) -> str:
+        """Keep the drafts before the end; return the report of what went wrong, for leaving must not fail."""
+        if self.opening.keep_drafts is None:
+            return ""
+        try:
+            drafts = self._drafts()
+            with self._drafts_lock:
+                self._drafts_number += 1
+                self.opening.keep_drafts(drafts)
+        except Exception as error:
+            return report_of(error)
+        return ""
 
     def crash(self, error: Exception) -> None:
         """End after a fault of the program: terminal restored, drafts kept, one line said."""
@@ -304,12 +388,9 @@ class HerdbookApp(ShutDoor):
     def _fatal_error(self) -> None:
         """Keep the report for the log; stored values never end up on the terminal with it."""
         self.crash_report = report_of(self._exception)
-        if self.opening.keep_drafts is not None and not self._is_leaving:
+        if not self._is_leaving:
             self._is_leaving = True
-            try:
-                self.opening.keep_drafts(self._drafts())
-            except Exception as error:
-                self.crash_report += report_of(error)
+            self.crash_report += self._keep_drafts_now()
         self._return_code = CRASHED
         self._close_messages_no_wait()
 

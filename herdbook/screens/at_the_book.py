@@ -63,6 +63,7 @@ def opening_of(desk: Desk, settings: Settings) -> Opening:
         slips={"temperature": _slip_of("temperature"), "note": _slip_of("note")},
         first=_first(desk),
         light=settings.look == "day",
+        bell=settings.bell,
         signs="plain" if settings.signs == "plain" else "",
         crash_log=desk.path.with_name("herdbook-fault.log"),
         extra=desk,
@@ -100,16 +101,20 @@ def _keeper(desk: Desk) -> Any:
 
 
 def _drafts(desk: Desk) -> Mapping[str, Mapping[str, str]]:
-    from herdbook.book.drafts import drafts_of
+    from herdbook.book.drafts import drafts_of, written_of
+    from herdbook.screens.unfinished import Unfinished
 
-    return drafts_of(desk.path, desk.person) if desk.person else {}
+    if not desk.person:
+        return {}
+    kept = {form: Unfinished.from_draft(texts) for form, texts in drafts_of(desk.path, desk.person).items()}
+    written = written_of(desk.path, {request for one in kept.values() for request in one.requests})
+    return {form: draft for form, one in kept.items() if (draft := one.without(written).as_draft())}
 
 
 def _slip_of(chore: str) -> Any:
-    def make(place: Place) -> Any:
+    def make(place: Place) -> None:
         from herdbook.screens.book_place import BookPlace
-        from herdbook.screens.chore_slip import Form
 
-        return cast(BookPlace, place).make_slip(Form(chore), {})
+        cast(BookPlace, place).open_chore(chore)
 
     return make

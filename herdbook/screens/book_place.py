@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, cast
 
@@ -10,10 +11,16 @@ from rich.text import Text
 from herdbook.chores.ground import Ground
 from herdbook.errors import HerdbookError, Refused
 from herdbook.screens import keys
+from herdbook.screens.finding import FindField, find_in
+from herdbook.screens.parts.field import Field
+from herdbook.screens.parts.rows_table import RowsTable
 from herdbook.screens.parts.slip import Slip
 from herdbook.screens.place import Place
+from herdbook.screens.unfinished import Unfinished
 
 if TYPE_CHECKING:
+    from herdbook.chores.asking import Ask
+    from herdbook.chores.doing import Chore
     from herdbook.reports.figures import Column, Figure
     from herdbook.screens.chore_slip import ChoreSlip, Form
     from herdbook.screens.desk import Desk, Look
@@ -23,6 +30,11 @@ WRITE = keys.Key(
     "book.write", "w", "list_chores", "write", "Lists everything that can be written, and opens its slip."
 )
 """The same in every place: no chore is out of reach of the keyboard."""
+
+HANDS = frozenset({"hand"})
+"""Who besides the owner writes what happens at mixer, bunk and tank."""
+
+LEFT_KEPT = "Kept as typed. The same key brings it back."
 
 NOT_LISTED = ("start", "strike")
 """Chores that are not begun from a list: a book is started once; a strike is of a chosen line."""
@@ -34,7 +46,10 @@ class BookPlace(Place):
     def __init__(self) -> None:
         super().__init__()
         self.ground: Ground | None = None
-        self._kept_slip: tuple[Any, dict[str, Any]] | None = None
+        self._found: Any = None
+        self._waiting: tuple[Form, dict[str, Any], bool] | None = None
+        self._left: dict[str, dict[str, str]] = {}
+        self._request = uuid.uuid4().hex
 
     @property
     def desk(self) -> Desk:
@@ -57,12 +72,16 @@ class BookPlace(Place):
 
     def show(self, found: tuple[Ground, Any]) -> None:
         """Take over the ground and show what was read."""
-        self.ground = found[0]
-        self.shown(found[1])
-        if self._kept_slip is not None:
-            form, texts = self._kept_slip
-            self._kept_slip = None
-            self._open(form, texts)
+        self.ground, self._found = found
+        self.shown(self._found)
+        if self._waiting is not None:
+            waiting, self._waiting = self._waiting, None
+            self._open(*waiting)
+
+    def on_resize(self) -> None:
+        """Lay out anew what depends on the width."""
+        if self.ground is not None:
+            self.call_after_refresh(lambda: self.shown(self._found))
 
     # -- slips --
 
@@ -77,7 +96,7 @@ class BookPlace(Place):
         name: str,
         *,
         texts: Mapping[str, str | Sequence[str]] | None = None,
-        fixed: Mapping[str, str] | None = None,
+        fixed: Mapping[str, str | Sequence[str]] | None = None,
         corrects: int | None = None,
     ) -> None:
         """Open the slip of a chore.
@@ -88,21 +107,29 @@ class BookPlace(Place):
             fixed: fields that are given and not asked.
             corrects: the entry it corrects.
         """
-        from herdbook.screens.chore_slip import Form
+        from herdbook.screens.chore_slip import Form, from_slip
 
-        form = Form(name, corrects, fixed=dict(fixed or {}))
-        self._open(form, dict(texts or {}))
-
-    def _open(self, form: Form, texts: Mapping[str, Any]) -> None:
-        if self.ground is None:
-            self._kept_slip = (form, dict(texts))
+        left = self._left.get(name)
+        if left is not None and left["corrects"] == ("" if corrects is None else str(corrects)):
+            form, kept = Form.from_draft(left)
+            self._open(form, from_slip(kept), unfinished=True)
+            self.say("Back as you left it. Esc once more throws it away.")
             return
+        self._open(Form(name, corrects, fixed=_texts(fixed)), dict(texts or {}))
+
+    def _open(self, form: Form, texts: Mapping[str, Any], unfinished: bool = False) -> None:
+        if self.ground is None:
+            self._waiting = (form, dict(texts), unfinished)
+            return
+        before = self.slip
+        if before is not None and before.is_begun:  # another one was open: what was typed in it stays
+            self._left[before.form.chore] = before.form.as_draft(before.texts)
         try:
-            self.open_slip(self.make_slip(form, texts))
+            self.open_slip(self.make_slip(form, texts, unfinished=unfinished))
         except HerdbookError as error:
             self.wrong(error)
 
-    def make_slip(self, form: Form, texts: Mapping[str, Any]) -> ChoreSlip:
+    def make_slip(self, form: Form, texts: Mapping[str, Any], *, unfinished: bool = False) -> ChoreSlip:
         """Make the slip of a form.
 
         Raises:
@@ -115,9 +142,37 @@ class BookPlace(Place):
             raise Refused("The book is still being read.", remedy="Press the key again in a moment.")
         chore = self.desk.chore(form.chore)
         self.see_allowed(form.chore)
+        self._see_things(chore)
         hidden = {*form.fixed, *HIDDEN[""], *HIDDEN.get(form.chore, ())}
-        only = [name for name in chore.draft.asks() if name not in hidden]
-        return ChoreSlip(form, chore, self.ground, texts=texts, only=only)
+        only = [
+            name for name, ask in chore.draft.asks().items() if name not in hidden and not self._only(ask)
+        ]
+        return ChoreSlip(form, chore, self.ground, texts=texts, only=only, unfinished=unfinished)
+
+    def _only(self, ask: Ask) -> bool:
+        """Whether it asks which, of a thing there is one of: then the chore takes that one by itself."""
+        from herdbook.chores.asking import Name
+
+        names = self.ground.names if self.ground else {}
+        return isinstance(ask, Name) and ask.thing in ONE_WILL_DO and len(names.get(ask.thing, {})) == 1
+
+    def _see_things(self, chore: Chore) -> None:
+        """Say at once, not at the end of a form, that what a chore is about is not in the book yet.
+
+        Raises:
+            Refused: a thing is missing.
+        """
+        from herdbook.chores.asking import Name
+        from herdbook.chores.repeated import Pair, Several
+
+        assert self.ground is not None
+        for name, ask in chore.draft.asks().items():
+            one = ask.each if isinstance(ask, Several) else ask
+            one = one.first if isinstance(one, Pair) else one
+            needed = chore.draft.required(name) or getattr(one, "thing", "") in ONE_WILL_DO
+            if isinstance(one, Name) and needed and not self.ground.names.get(one.thing):
+                way = THEIR_KEYS.get(one.thing, "W writes one first.")
+                raise Refused(f"There is no {one.thing} in the book yet.", remedy=way)
 
     def action_list_chores(self) -> None:
         """List everything that can be written here by this person; the chosen one opens its slip."""
@@ -170,31 +225,91 @@ class BookPlace(Place):
         return self.ground.clock.shown_time(self.desk.now_s) if self.ground else ""
 
     def _slip_is_written(self) -> None:
+        slip = self.slip
+        if slip is not None:
+            self._left.pop(slip.form.chore, None)
         self.close_slip()
         self.home.draft_changed()
 
     def on_slip_left(self) -> None:
-        """Stepping back keeps what was typed: the same key opens the slip again as it was."""
+        """Stepping back keeps what was typed; stepping back from what came back so throws it away."""
         slip = self.slip
-        self._left = slip.form.as_draft(slip.texts) if slip is not None and slip.is_begun else None
-        super().on_slip_left()
+        if slip is None:
+            return
+        chore = slip.form.chore
+        if slip.is_changed or (slip.unfinished and chore not in self._left):
+            self._left[chore] = slip.form.as_draft(slip.texts)
+            self.say(LEFT_KEPT)
+        elif slip.unfinished:
+            del self._left[chore]
+            self.say("Thrown away.")
 
     # -- drafts --
 
+    def typed_in(self) -> Field | None:
+        """The field of row 22, where the place has one."""
+        return None
+
     def draft(self) -> Mapping[str, str] | None:
-        """The open slip as a draft."""
-        slip = self.slip
-        if slip is None or not slip.is_begun or slip.stage == "writing":
-            return None
-        return slip.form.as_draft(slip.texts)
+        """The open slip, slips stepped back from, and what stands in the number field."""
+        slip, typed = self.slip, self.typed_in()
+        found = Unfinished(left=dict(self._left), request=self._request)
+        if self._waiting is not None:
+            form, texts, _ = self._waiting
+            found.slip = form.as_draft(texts)
+        if slip is not None and slip.is_begun:
+            found.slip = slip.form.as_draft(slip.texts)
+            found.left.pop(slip.form.chore, None)
+        if typed is not None and typed.is_attached:
+            found.typed = typed.text
+        return found.as_draft() or None
 
     def take_draft(self, draft: Mapping[str, str]) -> None:
-        """Open the slip again as it was when the line was cut."""
+        """Put everything back as it was when the line was cut."""
         from herdbook.screens.chore_slip import Form, from_slip
 
-        form, texts = Form.from_draft(draft)
-        self._open(form, from_slip(texts))
-        self.say("Your unfinished form is back as it was.")
+        kept, typed = Unfinished.from_draft(draft), self.typed_in()
+        self._left = kept.left
+        if kept.typed and typed is not None:
+            self._request = kept.request or self._request
+            typed.put(kept.typed)
+            self.say("What you typed is back; it is not written yet.")
+        if kept.slip:
+            form, texts = Form.from_draft(kept.slip)
+            self._open(form, from_slip(texts), unfinished=True)
+            self.say("Your unfinished form is back as it was; it is not written yet.")
+
+    def field_is_written(self, field: Field) -> None:
+        """Empty the field, and make the key for what is typed next."""
+        self._request = uuid.uuid4().hex
+        field.written()
+        field.put("")
+        self.home.draft_changed()
+
+    # -- finding --
+
+    def list_to_find_in(self) -> RowsTable | None:
+        """The list that `/` looks through."""
+        return None
+
+    def find(self) -> None:
+        """Ask for a part of a line at the bottom edge."""
+        table = self.list_to_find_in()
+        if table is None or not table.rows:
+            self.say("There is no line to find here yet.")
+            return
+        self.open_slip(FindField())
+
+    def on_find_field_sought(self, message: FindField.Sought) -> None:
+        """Go to the line."""
+        message.stop()
+        table = self.list_to_find_in()
+        if table is not None:
+            self.say(find_in(table, message.text, onward=message.onward))
+            self.found_line()
+
+    def found_line(self) -> None:
+        """Another line was chosen by finding it."""
 
     # -- correcting and explaining --
 
@@ -210,7 +325,8 @@ class BookPlace(Place):
         except HerdbookError as error:
             self.wrong(error)
             return
-        self.open_chore(chore, texts=texts, corrects=number)
+        kept = {name: text for name, text in texts.items() if name in HIDDEN.get(chore, ())}
+        self.open_chore(chore, texts=texts, fixed=kept, corrects=number)
 
     def correct_number(self, number: int) -> None:
         """Open the slip of an entry by its number."""
@@ -224,6 +340,23 @@ class BookPlace(Place):
             return
         self.correct_entry(number, row["chore"], row["asked"])
 
+    def strike_chosen(self, number: str | None) -> None:
+        """Open the slip that strikes an entry; what it says stands on the say line."""
+        from herdbook.book.opening import reading
+        from herdbook.book.reading.entries import entry
+
+        if number is None:
+            self.say("No line chosen that can be struck.")
+            return
+        with reading(self.desk.path) as connection:
+            row = entry(connection, int(number))
+        if row is None or row["struck_by"] is not None:
+            self.say("That entry does not stand any more.")
+            return
+        self.open_chore("strike", fixed={"entry": number})
+        if self.slip is not None:
+            self.say(f"Strikes {row['said']}")
+
     def explain(self, label: str, figure: Figure, column: Column | None = None) -> Sequence[Text | str]:
         """The lines that say where a figure comes from."""
         from herdbook.book.opening import reading
@@ -234,8 +367,17 @@ class BookPlace(Place):
             return list(explain(label, figure, self.ground, said_in(connection), column=column).lines())
 
 
+def _texts(given: Mapping[str, str | Sequence[str]] | None) -> dict[str, str | list[str]]:
+    return {name: text if isinstance(text, str) else list(text) for name, text in (given or {}).items()}
+
+
+ONE_WILL_DO = ("tank", "mixer")
+"""Things a slip does not ask for while there is only one."""
+
+THEIR_KEYS = {"load": "F3, then L begins one.", "milking": "F4, then M begins one."}
+
 HIDDEN = {
-    "": ("typed", "source", "sure"),
+    "": ("typed", "source"),
     "load": ("planned", "loaded"),
 }
 """Fields a slip does not ask, of every chore or of one: filled in by themselves, or written one by one elsewhere."""

@@ -148,7 +148,16 @@ class Form:
 
 
 class ChoreSlip(Slip):
-    """A slip that knows its form."""
+    """A slip that knows its form.
+
+    Args:
+        form: which chore it is for, and the request it is written under.
+        chore: that chore.
+        ground: what typed text is understood by.
+        texts: what stands in its fields at first.
+        only: the fields asked, in order; all when empty.
+        unfinished: the texts at first are a draft that came back, not an offer.
+    """
 
     def __init__(
         self,
@@ -158,17 +167,25 @@ class ChoreSlip(Slip):
         *,
         texts: Mapping[str, str | Sequence[str]] | None = None,
         only: Sequence[str] = (),
+        unfinished: bool = False,
     ) -> None:
         self.form = form
+        self.unfinished = unfinished
         self._chore = chore
         title = f"{chore.title[:1].upper()}{chore.title[1:]}"
         title += f", corrects entry {form.corrects}" if form.corrects is not None else ""
         super().__init__(title, asks_of(chore, ground, only=only), texts=to_slip(texts or {}, chore))
+        self._at_first = self.texts
+
+    @property
+    def is_changed(self) -> bool:
+        """Whether anything is typed that did not stand there when the slip was opened."""
+        return self.texts != self._at_first
 
     @property
     def is_begun(self) -> bool:
-        """Whether anything is typed that would be lost."""
-        return any(bool(text) for text in self.texts.values())
+        """Whether anything is typed that would be lost; what is offered or stands in the book would not."""
+        return self.unfinished or self.is_changed
 
     def refused(self, error: HerdbookError) -> None:
         """Give the slip back after the chore refused, with the cursor in the field that is wrong."""

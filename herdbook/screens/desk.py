@@ -42,6 +42,10 @@ class Desk:
         """The instant it is, UTC seconds."""
         return int(self.now().timestamp())
 
+    def may(self, roles: frozenset[str]) -> bool:
+        """Whether the person has one of these roles; the owner may do everything."""
+        return bool(self.roles & (roles | {"owner"}))
+
     def open_look(self) -> Look:
         """Open the book for reading; called once, in the reading thread."""
         return Look(self)

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-import uuid
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual.app import ComposeResult
 
 from herdbook.chores.ground import Ground
 from herdbook.errors import HerdbookError
+from herdbook.plain import plain
 from herdbook.reports.fed import PenDay
 from herdbook.reports.figures import Report
 from herdbook.screens import keys
-from herdbook.screens.book_place import WRITE, BookPlace
+from herdbook.screens.book_place import HANDS, WRITE, BookPlace
 from herdbook.screens.parts.field import Field
 from herdbook.screens.parts.gauge import gauge
 from herdbook.screens.parts.lines import heading, pieces
@@ -30,22 +32,33 @@ if TYPE_CHECKING:
     from herdbook.book.reading.herd import PenRow
     from herdbook.reports.due import Due
 
-FEED_COLUMNS = (
-    Column("Feed", 14, grows=True),
-    Column("Add", 8, align="right"),
-    Column("Scale to", 9, align="right"),
-    Column("Scale read", 10, align="right"),
-    Column("Off by", 7, align="right"),
-)
-PEN_COLUMNS = (
-    Column("Pen", 9, grows=True),
-    Column("Cows", 5, align="right", from_width=66),
-    Column("Ask", 7, align="right"),
-    Column("Dropped", 8, align="right"),
-    Column("At", 5, align="right", from_width=66),
-    Column("Refused", 8, align="right"),
-    Column("of fed", 6, align="right"),
-)
+
+def feed_columns(unit: str) -> list[Column]:
+    """The load's columns; weights in the farm's unit for loads."""
+    return [
+        Column("Feed", 14, grows=True),
+        Column(f"Add {unit}", 7, align="right"),
+        Column("Scale to", 8, align="right"),
+        Column("Scale read", 10, align="right"),
+        Column("Off by", 8, align="right"),
+    ]
+
+
+def pen_columns(unit: str) -> list[Column]:
+    """The pens' columns."""
+    return [
+        Column("Pen", 9, grows=True),
+        Column("Cows", 5, align="right", from_width=66),
+        Column(f"Ask {unit}", 7, align="right"),
+        Column("Dropped", 8, align="right"),
+        Column("At", 5, align="right", from_width=66),
+        Column("Refused", 8, align="right"),
+        Column("of fed", 6, align="right"),
+    ]
+
+
+LEAST_GAUGE = 8
+"""A gauge of fewer cells says nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +68,7 @@ class PenMorning:
     pen: PenRow
     head: int | None
     ask_g: int | None
+    feedings: int
     today: PenDay
     last_drop_s: int | None
     yesterday: PenDay
@@ -78,9 +92,9 @@ class Feeding(BookPlace):
         keys.Key("feeding.load", "l", "new_load", "new load", "Begins the next load."),
         keys.Key("feeding.drop", "d", "drop", "drop", "Writes what a pen got."),
         keys.Key("feeding.refused", "r", "refused", "refused", "Writes what was weighed back from a pen."),
-        keys.Key(
-            "feeding.other", "left,right", "other_load", "load", "Shows the load before or after.", "←→"
-        ),
+        keys.Key("feeding.before", "left", "other_load(-1)", "load before", "Shows the load before.", "←"),
+        keys.Key("feeding.after", "right", "other_load(1)", "load after", "Shows the load after.", "→"),
+        keys.Key("feeding.strike", "x", "strike", "strike", "Strikes out the weight of the chosen feed."),
         keys.Key("feeding.head", "h", "heads", "heads", "Counts the cows of a pen."),
         keys.Key(
             "feeding.pages", "pageup,pagedown", "more_pens", "more pens", "Shows more pens.", "PgUp PgDn"
@@ -95,7 +109,7 @@ class Feeding(BookPlace):
     def __init__(self) -> None:
         super().__init__()
         self.feeds = RowsTable(
-            FEED_COLUMNS,
+            feed_columns(""),
             noun="feeds",
             signed=True,
             follows=True,
@@ -104,13 +118,13 @@ class Feeding(BookPlace):
         )
         self.pens_title = Block(id="pens-title")
         self.pens = RowsTable(
-            PEN_COLUMNS, noun="pens", follows=True, id="pens", empty="There is no pen yet. W writes one."
+            pen_columns(""), noun="pens", follows=True, id="pens", empty="There is no pen yet. W writes one."
         )
         self.scale = NumberField("Scale reads", id="scale")
         self._data: FeedingData | None = None
         self._load_at: int | None = None
-        self._request = uuid.uuid4().hex
         self._sure = False
+        self._may_weigh = True
 
     def compose_body(self) -> ComposeResult:
         yield self.feeds
@@ -118,16 +132,21 @@ class Feeding(BookPlace):
         yield self.pens
 
     def compose_entry(self) -> ComposeResult:
-        yield self.scale
+        self._may_weigh = self.desk.may(HANDS)
+        if self._may_weigh:
+            yield self.scale
+
+    def typed_in(self) -> Field:
+        return self.scale
 
     def keys_line(self) -> Sequence[tuple[str, str]]:
         return [
-            ("Enter", "next feed"),
-            ("↑↓", "feed"),
-            ("L", "load"),
+            ("Enter", "next"),
+            ("L", "new load"),
             ("D", "drop"),
             ("R", "refused"),
             ("←→", "load"),
+            ("↑↓", "feed"),
         ]
 
     # -- reading and showing --
@@ -150,7 +169,7 @@ class Feeding(BookPlace):
                 PenMorning(
                     pen,
                     head.head if head else None,
-                    _asked(connection, ground, pen.pen),
+                    *_asked(connection, ground, pen.pen),
                     fed[pen.pen, today],
                     max(last, default=None),
                     fed[pen.pen, today - timedelta(days=1)],
@@ -160,7 +179,11 @@ class Feeding(BookPlace):
 
     def shown(self, found: FeedingData) -> None:
         before = self._load.load if self._load is not None else None
+        assert self.ground is not None
         self._data = found
+        unit = self.ground.units.load
+        self.feeds.show_columns(feed_columns(unit))
+        self.pens.show_columns(pen_columns(unit))
         places = {load.load: at for at, load in enumerate(found.loads)}
         if before in places:
             self._load_at = places[before]
@@ -189,17 +212,19 @@ class Feeding(BookPlace):
         if load is None:
             self.title_line.show("Feeding", "no load begun today")
             self.feeds.show([])
-            self.scale.ask("L begins a load", _nothing, hint="")
+            if self.scale.is_attached:
+                self.scale.ask("Scale reads", _nothing, hint="L begins a load first", text=self.scale.text)
             return
         from herdbook.reports.loads import pens_of
 
         number = f"Load {load.number} of {len(self._data.loads)}"
-        bar = gauge(load.loaded_g, max(load.planned_g, 1), 24, signs=self.home.signs)
         weight = f"{units.mass(load.loaded_g, with_unit=False)} of {units.mass(load.planned_g)}"
-        self.title_line.show(
-            pieces((number, "bold"), f"  {pens_of(load, self.ground)}, {load.head} cows  ", bar),
-            Text(weight, "bold"),
-        )
+        title = pieces((number, "bold"), f"  {plain(pens_of(load, self.ground))}, {load.head} cows  ")
+        room = self.size.width - cell_len(title.plain) - len(weight) - 4
+        if room >= LEAST_GAUGE:
+            bar = gauge(load.loaded_g, max(load.planned_g, 1), min(room, 30), signs=self.home.signs)
+            title.append_text(bar)
+        self.title_line.show(title, Text(weight, "bold"))
         chosen = self.feeds.chosen
         self.feeds.show(self._feed_rows(load))
         self._go_to_feed(
@@ -373,48 +398,48 @@ class Feeding(BookPlace):
         )
 
     def _weighed(self) -> None:
-        self._request = uuid.uuid4().hex
-        self.scale.written()
-        self.scale.put("")
+        self.field_is_written(self.scale)
 
     def _not_weighed(self, error: HerdbookError) -> None:
         self.scale.not_written(str(error))
 
     async def on_key(self, event: Any) -> None:
         """Up and down choose the feed the scale is read for."""
-        if event.key in ("up", "down") and self.scale.has_focus:
+        if event.key in ("up", "down") and (self.scale.has_focus or not self._may_weigh):
             event.stop()
             self.feeds.step(1 if event.key == "down" else -1)
             self._ask_scale()
 
-    def draft(self) -> dict[str, str] | None:
-        """What is typed on the scale line, or the open slip."""
-        found = super().draft()
-        if found is not None:
-            return dict(found)
-        return None if self.scale.is_empty else {"scale": self.scale.text, "request": self._request}
+    def list_to_find_in(self) -> RowsTable:
+        """The feeds of the load; the pens while there is none."""
+        return self.feeds if self.feeds.rows else self.pens
 
-    def take_draft(self, draft: Any) -> None:
-        """Put the scale's reading or the slip back."""
-        if "chore" in draft:
-            super().take_draft(draft)
-            return
-        self._request = draft.get("request") or self._request
-        self.scale.put(draft.get("scale", ""))
+    def found_line(self) -> None:
+        self._ask_scale()
 
     # -- keys --
 
     def action_new_load(self) -> None:
-        """Begin the next load."""
-        self.open_chore("load", texts={"pen": self._hungry()})
+        """Begin the next load, for the pen that comes next and the feeding it is at."""
+        texts: dict[str, str | list[str]] = {"pen": self._hungry()}
+        if texts["pen"] and (feeding := self._feeding_of(texts["pen"][0])) > 1:
+            texts["feeding"] = str(feeding)
+        self.open_chore("load", texts=texts)
+
+    def _feeding_of(self, pen: str) -> int:
+        """Which feeding of today a pen is at."""
+        assert self._data is not None
+        number = next(one.pen.pen for one in self._data.pens if one.pen.name == pen)
+        begun = [load for load in self._data.loads if number in {row["pen"] for row in load.pens}]
+        return 1 + len(begun)
 
     def _hungry(self) -> list[str]:
-        """Pens with a ration that no load of today is for yet; the first one is offered."""
+        """The pen whose load comes next: of those with feedings left today, the one with the fewest begun."""
         if self._data is None:
             return []
-        served = {row["pen"] for load in self._data.loads for row in load.pens}
-        waiting = [one.pen.name for one in self._data.pens if one.ask_g and one.pen.pen not in served]
-        return waiting[:1]
+        begun = Counter(row["pen"] for load in self._data.loads for row in load.pens)
+        waiting = [one for one in self._data.pens if one.ask_g and begun[one.pen.pen] < one.feedings]
+        return [one.pen.name for one in sorted(waiting, key=lambda one: begun[one.pen.pen])][:1]
 
     def action_drop(self) -> None:
         """Write what a pen got out of the load in view."""
@@ -424,6 +449,8 @@ class Feeding(BookPlace):
             got = {row["pen"] for row in load.dropped}
             left = [row["pen"] for row in load.pens if row["pen"] not in got]
             texts["pen"] = self.ground.name_of("pen", left[0] if left else load.pens[0]["pen"])
+            if len(left) == 1 and load.loaded_g > load.dropped_g:  # the last pen gets what is in the mixer
+                texts["weight"] = self.ground.units.mass(load.loaded_g - load.dropped_g)
         self.open_chore("drop", texts=texts)
 
     def action_refused(self) -> None:
@@ -439,12 +466,18 @@ class Feeding(BookPlace):
         """Count the cows of a pen."""
         self.open_chore("head")
 
-    def action_other_load(self) -> None:
-        """Show the next load, going round."""
+    def action_strike(self) -> None:
+        """Strike out the weight of the chosen feed, the newest of it."""
+        load = self._load
+        mine = [] if load is None else [row for row in load.weighed if str(row["feed"]) == self.feeds.chosen]
+        self.strike_chosen(str(mine[-1]["entry"]) if mine else None)
+
+    def action_other_load(self, by: int) -> None:
+        """Show the load before or after, going round."""
         if self._data is None or not self._data.loads or self._load_at is None:
             self.say("No load is begun. L begins one.")
             return
-        self._load_at = (self._load_at + 1) % len(self._data.loads)
+        self._load_at = (self._load_at + by) % len(self._data.loads)
         self.scale.put("")
         self._show_load()
 
@@ -498,16 +531,16 @@ def _nothing(text: str) -> Understood:
     return Understood(error="No load is begun. L begins one.")
 
 
-def _asked(connection: Any, ground: Ground, pen: int) -> int | None:
-    """What a pen should get over the whole day, as fed; none without ration or heads."""
+def _asked(connection: Any, ground: Ground, pen: int) -> tuple[int | None, int]:
+    """What a pen should get over the whole day, as fed, and in how many feedings; none without ration or heads."""
     from herdbook.book.reading import rations as read_rations
     from herdbook.chores.planning import plan_load
 
     day = ground.clock.farm_day(ground.now_s).isoformat()
     its = read_rations.pen_ration_on(connection, pen, day)
     if its is None:
-        return None
+        return None, 0
     try:
-        return plan_load(connection, ground, [pen]).total_g * int(its["feedings"])
+        return plan_load(connection, ground, [pen]).total_g * int(its["feedings"]), int(its["feedings"])
     except HerdbookError:
-        return None
+        return None, int(its["feedings"])

@@ -286,4 +286,5 @@ class KeysLine(Painted):
             if cell_len(left.plain) + cell_len(piece.plain) - 2 > room:
                 break
             left.append_text(piece)
+        left.rstrip()
         return [pieces(padded(left, width - cell_len(right.plain), signs=self.signs), right)]

@@ -45,6 +45,7 @@ class Framed(Screen[None], inherit_bindings=False):
         self.slip_room = Container(id="slip")
         self.sheet = Sheet()
         self._focus_before_slip: Widget | None = None
+        self.slip_is_rising = False
         self._focus_before_sheet: Widget | None = None
 
     def compose(self) -> ComposeResult:
@@ -119,8 +120,17 @@ class Framed(Screen[None], inherit_bindings=False):
         self.slip_room.remove_children()
         self.entry.display = False
         self.slip_room.display = True
+        self.slip_is_rising = True
         self.slip_room.mount(slip)
-        self.call_after_refresh(self.focus_in, self.slip_room)
+        self.call_after_refresh(self._slip_has_risen)
+
+    def _slip_has_risen(self) -> None:
+        self.focus_in(self.slip_room)
+        self.slip_is_rising = False
+        self.slip_is_up()
+
+    def slip_is_up(self) -> None:
+        """The slip has the cursor: keys typed ahead may come now."""
 
     def close_slip(self) -> None:
         """Take the slip away and go back to where the cursor was."""

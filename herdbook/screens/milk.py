@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from rich.text import Text
 from textual.app import ComposeResult
@@ -13,16 +12,18 @@ from textual.containers import Horizontal
 
 from herdbook.chores.ground import Ground
 from herdbook.errors import HerdbookError
+from herdbook.plain import plain
 from herdbook.reports.figures import Report
 from herdbook.screens import keys
-from herdbook.screens.book_place import WRITE, BookPlace
+from herdbook.screens.book_place import HANDS, WRITE, BookPlace
 from herdbook.screens.deadlines import deadline_of
 from herdbook.screens.parts.curve import Curve
 from herdbook.screens.parts.deadline_clock import badge_of, clock_lines
 from herdbook.screens.parts.field import Field
 from herdbook.screens.parts.ledger import Ledger, LedgerEntry
-from herdbook.screens.parts.lines import heading, two_ends
+from herdbook.screens.parts.lines import heading, pieces, two_ends
 from herdbook.screens.parts.number_field import NumberField
+from herdbook.screens.parts.rows_table import RowsTable
 from herdbook.screens.parts.text import Block, Painted
 from herdbook.screens.parts.understood import Understood
 from herdbook.screens.tank_curve import sheet_of
@@ -81,6 +82,7 @@ class Milk(BookPlace):
     """The milk house's own place."""
 
     ID = "milk"
+    CLOCKED = True
     KEYS = (
         WRITE,
         keys.Key(
@@ -92,6 +94,7 @@ class Milk(BookPlace):
         ),
         keys.Key("milk.pickup", "p", "pickup", "pickup", "Writes a pickup."),
         keys.Key("milk.tank", "k", "next_tank", "tank", "Shows the next tank, where there are several."),
+        keys.Key("milk.open", "o", "open_entry", "open", "Shows the chosen entry whole."),
         keys.Key("milk.strike", "x", "strike", "strike", "Strikes out the chosen line; it stays readable."),
         keys.Key(
             "milk.pages", "pageup,pagedown", "page", "more", "Shows more of the tank book.", "PgUp PgDn"
@@ -116,7 +119,7 @@ class Milk(BookPlace):
         self.temperature = NumberField("Temperature", id="temperature")
         self._data: MilkData | None = None
         self._tank = 0
-        self._request = uuid.uuid4().hex
+        self._asked_of: int | None = None
 
     def compose_body(self) -> ComposeResult:
         with Horizontal(id="tank"):
@@ -126,7 +129,11 @@ class Milk(BookPlace):
         yield self.ledger
 
     def compose_entry(self) -> ComposeResult:
-        yield self.temperature
+        if self.desk.may(HANDS):
+            yield self.temperature
+
+    def typed_in(self) -> Field:
+        return self.temperature
 
     def keys_line(self) -> Sequence[tuple[str, str]]:
         return [
@@ -182,17 +189,43 @@ class Milk(BookPlace):
         assert self.ground is not None
         today = self.ground.clock.local(self.ground.now_s).date()
         when = self.ground.clock.shown(row["written_ms"] // 1000, today=today)
+        mark: Literal["", "corrects", "struck"]
         mark = "struck" if row["struck_by"] is not None else "corrects" if row["strikes"] is not None else ""
-        said = f"{row['said']} Corrects entry {row['strikes']}." if mark == "corrects" else row["said"]
-        return LedgerEntry(str(row["number"]), when, row["chore"].capitalize(), said, row["who"] or "", mark)  # type: ignore[arg-type]
+        details = self._details(row)
+        if mark == "corrects" and self._data is not None:
+            before = next((one for one in self._data.book if one["number"] == row["strikes"]), None)
+            details += f", corrects {self._details(before) if before else 'entry ' + str(row['strikes'])}"
+        return LedgerEntry(
+            str(row["number"]), when, row["chore"].capitalize(), details, row["who"] or "", mark
+        )
+
+    def _details(self, row: Any) -> str:
+        """What an entry said, without the words that stand in the columns beside it already."""
+        assert self.ground is not None
+        said: str = row["said"].removesuffix(".")
+        tanks = self.ground.names.get("tank", {})
+        one_tank = tanks if row["chore"] == "temperature" and len(tanks) == 1 else ()
+        for word in (row["chore"].capitalize(), "Milking", *one_tank):
+            said = said.removeprefix(f"{word} ")
+        return said.removesuffix(f" at {self.ground.clock.shown_time(row['written_ms'] // 1000)}")
 
     # -- the temperature --
 
     def _ask_temperature(self) -> None:
-        if self.ground is None or not self.temperature.is_attached or not self.temperature.is_empty:
+        if self.ground is None or not self.temperature.is_attached:
             return
-        hint = "with the agitator running" if self._state is not None else "W writes a tank first"
-        self.temperature.ask("Temperature", self._understand, unit_word=self.ground.units.warmth, hint=hint)
+        tank = 0 if self._state is None else self._state.tank.tank
+        if tank == self._asked_of and not self.temperature.is_empty:
+            return  # somebody is typing: another person's entry does not change what they type
+        self._asked_of = tank
+        hint = "with the agitator running" if tank else "there is no tank yet, W writes one"
+        self.temperature.ask(
+            "Temperature",
+            self._understand,
+            unit_word=self.ground.units.warmth,
+            hint=hint,
+            text=self.temperature.text,
+        )
 
     def _understand(self, text: str) -> Understood:
         from herdbook.chores.milk_house import TemperatureDraft
@@ -235,9 +268,7 @@ class Milk(BookPlace):
         )
 
     def _written(self) -> None:
-        self._request = uuid.uuid4().hex
-        self.temperature.written()
-        self.temperature.put("")
+        self.field_is_written(self.temperature)
 
     def _not_written(self, error: HerdbookError) -> None:
         self.temperature.not_written(str(error))
@@ -248,24 +279,26 @@ class Milk(BookPlace):
             event.stop()
             self.ledger.step(1 if event.key == "down" else -1)
 
-    def draft(self) -> dict[str, str] | None:
-        """What is typed and not written."""
-        found = super().draft()
-        if found is not None:
-            return dict(found)
-        return (
-            None
-            if self.temperature.is_empty
-            else {"temperature": self.temperature.text, "request": self._request}
-        )
+    def list_to_find_in(self) -> RowsTable:
+        """The tank book."""
+        return self.ledger
 
-    def take_draft(self, draft: Any) -> None:
-        """Put the reading or the slip back."""
-        if "chore" in draft:
-            super().take_draft(draft)
+    def on_rows_table_opened(self) -> None:
+        """Enter on a line of the tank book shows it whole."""
+        self.action_open_entry()
+
+    def action_open_entry(self) -> None:
+        """Show the chosen entry whole: what was written, when, by whom, and what became of it."""
+        chosen = self.ledger.chosen
+        row = (
+            next((row for row in self._data.book if str(row["number"]) == chosen), None)
+            if self._data
+            else None
+        )
+        if row is None or self.ground is None:
+            self.say("No line chosen that can be opened.")
             return
-        self._request = draft.get("request") or self._request
-        self.temperature.put(draft.get("temperature", ""))
+        self.open_sheet(f"ENTRY {row['number']}", "Esc closes", entry_lines(row, self.ground))
 
     # -- keys --
 
@@ -293,10 +326,7 @@ class Milk(BookPlace):
 
     def action_strike(self) -> None:
         """Strike out the chosen line."""
-        if self.ledger.chosen is None:
-            self.say("No line chosen that can be struck.")
-            return
-        self.open_chore("strike", fixed={"entry": self.ledger.chosen})
+        self.strike_chosen(self.ledger.chosen)
 
     def action_page(self) -> None:
         """Page through the tank book."""
@@ -325,6 +355,23 @@ class Milk(BookPlace):
         """Go on with what is due: the end of a milking, or a reading."""
         if one.what.startswith("Write the end"):
             self.action_milking()
+
+
+def entry_lines(row: Any, ground: Ground) -> list[Text | str]:
+    """An entry in full."""
+    at = ground.clock.iso(row["written_ms"] // 1000)
+    lines: list[Text | str] = [
+        pieces("   ", (plain(row["said"]), "bold")),
+        "",
+        f"   Written {at} by {plain(row['who'] or 'nobody known')}, {row['chore']}, farm day {row['farm_day']}.",
+    ]
+    if row["note"]:
+        lines.append(f"   Note: {plain(row['note'])}")
+    if row["strikes"] is not None:
+        lines.append(f"   It corrects entry {row['strikes']}, which stays readable.")
+    if row["struck_by"] is not None:
+        lines.append(f"   Struck by entry {row['struck_by']}: it counts no more.")
+    return lines
 
 
 def _degrees(milli: int, ground: Ground) -> float:

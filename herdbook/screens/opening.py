@@ -24,9 +24,11 @@ class Opening:
         version: a number from that which changes when another connection wrote (``PRAGMA data_version``).
         keep_drafts: takes what was typed and not written, by place; called soon after typing and on leaving.
         drafts: what an earlier session kept, by place.
-        slips: what T (``temperature``) and N (``note``) open at the bottom edge of any place.
+        slips: what T (``temperature``) and N (``note``) open at the bottom edge of any place; one that gives
+            back None has opened its slip itself.
         first: id of the place shown first.
         light: day colours in place of night.
+        bell: ring once when the tank turns too slow, and once when it turns late.
         signs: ``plain`` or ``unicode``; anything else leaves it to the terminal.
         rest_after_s: seconds without a key after which the first place is shown again; None for never.
         crash_log: where a fault of the program is written down; None for nowhere.
@@ -38,10 +40,11 @@ class Opening:
     version: Callable[[Any], int] | None = None
     keep_drafts: Callable[[dict[str, dict[str, str]]], None] | None = None
     drafts: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
-    slips: Mapping[str, Callable[[Place], Widget]] = field(default_factory=dict)
+    slips: Mapping[str, Callable[[Place], Widget | None]] = field(default_factory=dict)
     first: str = "today"
     light: bool = False
     signs: str = ""
+    bell: bool = True
     rest_after_s: float | None = None
     crash_log: Path | None = None
     extra: Any = None

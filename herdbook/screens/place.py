@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from rich.text import Text
-from textual import events
 from textual.app import ComposeResult
 from textual.compose import compose
 
@@ -31,6 +30,8 @@ class Place(Framed):
     """
 
     KEYS: ClassVar[tuple[keys.Key, ...]] = ()
+    CLOCKED: ClassVar[bool] = False
+    """Whether what it shows changes as time goes by, and is read again each minute while a deadline runs."""
 
     def __init_subclass__(cls, **options: Any) -> None:
         cls.BINDINGS = list(keys.bindings(cls.KEYS))
@@ -42,7 +43,6 @@ class Place(Framed):
         self._filled = False
         self._stale = True
         self._shown_once = False
-        self._held_keys: list[events.Key] = []
         self._arrive: Callable[[], None] | None = None
 
     # -- what a place says of itself --
@@ -129,11 +129,11 @@ class Place(Framed):
             if then is not None:
                 then()
             self.home.book_changed()
-            self._replay_keys()
+            self.home.call_later(self.home.release_keys)
 
         def failed(error: Exception) -> None:
             self._set_writing(False)
-            self._held_keys.clear()
+            self.home.drop_keys()
             if not isinstance(error, HerdbookError):
                 self.home.crash(error)
                 return
@@ -193,11 +193,19 @@ class Place(Framed):
         self._filled = True
         if self.focused is None:
             self.focus_again(None)
-        kept = self.home.opening.drafts.get(self.ID)
-        if kept:
-            self.take_draft(kept)
+        self._take_kept(self.home.opening.drafts)
+        self.home.call_later(self.home.release_keys)
         self.home.first_frame_is_out()
         self.reload()
+
+    def _take_kept(self, drafts: Mapping[str, Mapping[str, str]]) -> None:
+        """Put back what an earlier session left unfinished here; on the first place, say where else some waits."""
+        elsewhere = [place for place in keys.PLACES if drafts.get(place.id) and place.id != self.ID]
+        if elsewhere and self.home.opening.first == self.ID:
+            names = ", ".join(f"{place.title} ({place.press.upper()})" for place in elsewhere)
+            self.say(f"What was typed and not written waits in {names}.")
+        if kept := drafts.get(self.ID):
+            self.take_draft(kept)
 
     def on_screen_resume(self) -> None:
         """Catch up with what changed while another place was in view."""
@@ -216,14 +224,14 @@ class Place(Framed):
         if self.is_current and self._filled:
             self.reload()
 
-    def hold_key(self, event: events.Key) -> None:
-        """Keep a key typed while the pen is out."""
-        self._held_keys.append(event)
+    @property
+    def holds_keys(self) -> bool:
+        """Whether keys wait: the pen is out, the body is on its way, or a slip is rising."""
+        return self.writing or not self._filled or self.slip_is_rising
 
-    def _replay_keys(self) -> None:
-        held, self._held_keys = self._held_keys, []
-        for event in held:
-            self.app.post_message(events.Key(event.key, event.character))
+    def slip_is_up(self) -> None:
+        """Let keys typed ahead into the slip."""
+        self.home.call_later(self.home.release_keys)
 
     def _set_writing(self, writing: bool) -> None:
         self.writing = writing

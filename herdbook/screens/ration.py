@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
@@ -12,35 +13,54 @@ from textual.containers import Horizontal, Vertical
 
 from herdbook.chores.ground import Ground
 from herdbook.errors import HerdbookError
+from herdbook.plain import plain
 from herdbook.reports.figures import Figure, Line, Report
 from herdbook.screens import keys
 from herdbook.screens.book_place import WRITE, BookPlace
-from herdbook.screens.parts.bullet_bar import Bullet, bullet, verdict_of
+from herdbook.screens.parts.bullet_bar import bullet, verdict_of
 from herdbook.screens.parts.lines import heading, pieces
 from herdbook.screens.parts.rows_table import Column, Row, RowsTable
 from herdbook.screens.parts.text import Block
+from herdbook.screens.sheet import Wrapped
 
 if TYPE_CHECKING:
     from herdbook.reports.ration import RationSheet
 
-FEED_COLUMNS = (
-    Column("Feed", 11, grows=True),
-    Column("As fed", 6, align="right"),
-    Column("DM %", 5, align="right", from_width=31, role="dust"),
-    Column("DM", 5, align="right"),
-    Column("Cost", 5, align="right", from_width=40, role="dust"),
-)
-FIGURE_COLUMNS = (
-    Column("", 10, grows=True),
-    Column("", 6, align="right"),
-    Column("", 11),
-    Column("", 5),
-)
-BAR_CELLS = 11
-WIDE_FIGURES = (Column("", 12, grows=True), Column("", 7, align="right"), Column("", 20), Column("", 9))
-WIDE_BAR_CELLS = 20
-NARROW_FIGURES = (Column("", 8, grows=True), Column("", 5, align="right"), Column("", 8), Column("", 1))
-NARROW_BAR_CELLS = 8
+
+def feed_columns(unit: str) -> list[Column]:
+    """The feeds' columns; amounts a head in the farm's unit."""
+    return [
+        Column("Feed", 11, grows=True),
+        Column("As fed", 6, align="right"),
+        Column("DM %", 5, align="right", from_width=31, role="dust"),
+        Column(f"DM {unit}", 5, align="right"),
+        Column("Cost", 5, align="right", from_width=44, role="dust"),
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class FiguresLook:
+    """How the figures are laid out: name, value, bar, verdict."""
+
+    name_cells: int
+    value_cells: int
+    bar_cells: int
+    verdict_cells: int
+    short: bool = False
+
+    @property
+    def columns(self) -> list[Column]:
+        return [
+            Column("", self.name_cells, grows=True),
+            Column("", self.value_cells, align="right"),
+            Column("", self.bar_cells),
+            Column("", self.verdict_cells),
+        ]
+
+
+HOME = FiguresLook(10, 6, 11, 6)
+WIDE = FiguresLook(14, 7, 20, 6)
+NARROW = FiguresLook(10, 5, 9, 2, short=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +78,16 @@ class Ration(BookPlace):
     ID = "ration"
     KEYS = (
         WRITE,
-        keys.Key("ration.next", "left,right", "next_ration", "ration", "Shows the next ration.", "←→"),
+        keys.Key(
+            "ration.before", "left", "other_ration(-1)", "ration before", "Shows the ration before.", "←"
+        ),
+        keys.Key("ration.after", "right", "other_ration(1)", "ration after", "Shows the next ration.", "→"),
+        keys.Key(
+            "ration.look", "l", "look", "look", "Shows all there is to look at, and rations without feeds."
+        ),
+        keys.Key(
+            "ration.strike", "x", "strike", "strike", "Strikes out the version in view; it stays readable."
+        ),
         keys.Key(
             "ration.version", "e", "edit", "new version", "Drafts the next version from the one in use."
         ),
@@ -72,26 +101,30 @@ class Ration(BookPlace):
     )
     DEFAULT_CSS = """
     Ration #desk { height: 1fr; }
-    Ration #left { width: 38; }
+    Ration #left { width: 40; }
     Ration #feeds { height: auto; max-height: 13; }
     Ration #sums { height: auto; }
     Ration #figures { width: 1fr; height: 1fr; }
     Ration #said { height: auto; max-height: 5; dock: bottom; }
-    Ration.-wide #left { width: 50; }
-    Ration.-narrow #left { width: 28; }
-    Ration.-short #said { max-height: 3; }
+    Ration.-wide #left { width: 56; }
+    Ration.-narrow #left { width: 27; }
+    Ration.-short #said { max-height: 4; }
     """
 
     def __init__(self) -> None:
         super().__init__()
         self.feeds = RowsTable(
-            FEED_COLUMNS, noun="feeds", follows=True, id="feeds", empty="No ration yet. E writes one."
+            feed_columns(""),
+            noun="feeds",
+            follows=True,
+            gap=1,
+            marked=False,
+            id="feeds",
+            empty="No ration yet. E writes one.",
         )
         self.sums = Block(id="sums")
-        self.figures = RowsTable(
-            FIGURE_COLUMNS, noun="figures", header=False, id="figures", empty="No figure yet."
-        )
-        self.said = Block(id="said")
+        self.figures = RowsTable(HOME.columns, noun="figures", header=False, gap=1, id="figures", empty="")
+        self.said = Wrapped("L shows all", id="said")
         self._data: RationData | None = None
         self._at = 0
 
@@ -105,11 +138,11 @@ class Ration(BookPlace):
 
     def keys_line(self) -> Sequence[tuple[str, str]]:
         return [
-            ("↑↓", "figure"),
             ("←→", "ration"),
             ("E", "version"),
             ("G", "targets"),
             ("A", "analysis"),
+            ("L", "look"),
             ("=", "why"),
         ]
 
@@ -152,18 +185,22 @@ class Ration(BookPlace):
             self.title_line.show("Ration desk", "no ration in use yet")
             for table in (self.feeds, self.figures):
                 table.show([])
+            self.sums.show([])
+            self.said.show([pieces("   ", (self._next_step(), "dust"))])
             return
+        self.feeds.show_columns(feed_columns(ground.units.load))
         name = ground.name_of("ration", sheet.version.ration)
         pens = ", ".join(found.used_by.get(name, [])) or "no pen"
         title = pieces(
-            (f"{name}  version {sheet.version.version}", "bold"), f", in use since {sheet.version.from_day}"
+            (f"{plain(name)}  version {sheet.version.version}", "bold"),
+            f", since {_day(sheet.version.from_day)}",
         )
         self.title_line.show(title, f"for {pens}")
         self.feeds.show(self._feed_rows(report))
         self.sums.show(self._sums(report))
-        columns, cells = self._layout()
-        self.figures.show_columns(columns)
-        self.figures.show([self._figure_row(line, cells) for line in report.table("figures").lines])
+        look = self._look()
+        self.figures.show_columns(look.columns)
+        self.figures.show([self._figure_row(line, look) for line in report.table("figures").lines])
         self.said.show(self._said_lines(report))
 
     def _feed_rows(self, report: Report) -> list[Row]:
@@ -200,12 +237,19 @@ class Ration(BookPlace):
             lines.append(pieces(f"   {label:<12}", (value, "bold"), (mark, "hay")))
         return lines
 
-    def _layout(self) -> tuple[Sequence[Column], int]:
-        if self.has_class("-narrow"):
-            return NARROW_FIGURES, NARROW_BAR_CELLS
-        return (WIDE_FIGURES, WIDE_BAR_CELLS) if self.has_class("-wide") else (FIGURE_COLUMNS, BAR_CELLS)
+    def _look(self) -> FiguresLook:
+        return NARROW if self.has_class("-narrow") else WIDE if self.has_class("-wide") else HOME
 
-    def _figure_row(self, line: Line, bar_cells: int) -> Row:
+    def _next_step(self) -> str:
+        """What to write before a ration can be looked at."""
+        names = self.ground.names if self.ground is not None else {}
+        if not names.get("feed"):
+            return "F writes the first feed, A its analysis; then E writes a ration, G its targets."
+        if not names.get("ration"):
+            return "A writes a feed's analysis; E writes a ration: what a head gets of each feed a day."
+        return "No version counts yet. E writes one; P says which pen gets it."
+
+    def _figure_row(self, line: Line, look: FiguresLook) -> Row:
         from herdbook.reports.figures import Column as FigureColumn
         from herdbook.reports.showing import shown
         from herdbook.science.figures import ration_figures
@@ -219,7 +263,7 @@ class Ration(BookPlace):
             line["low"].number,
             line["aim"].number,
             line["high"].number,
-            cells=bar_cells,
+            cells=look.bar_cells,
             signs=self.home.signs,
         )
         judged = bool(line["verdict"].value)
@@ -228,31 +272,34 @@ class Ration(BookPlace):
             pieces(figure.label, (_unit(figure.unit), "dust")),
             pieces(words, gap),
             bar.track if judged else Text(),
-            self._word(bar, bar_cells) if judged else Text(),
+            verdict_of(bar.side, self.home.signs, short=look.short) if judged else Text(),
         ]
         return Row(line.name, cells)
 
-    def _word(self, bar: Bullet, bar_cells: int) -> Text:
-        return verdict_of(bar.side, self.home.signs, short=bar_cells == NARROW_BAR_CELLS)
-
     def _said_lines(self, report: Report) -> list[Text]:
-        lines = [heading("TO LOOK AT", "", self.size.width, self.home.signs)]
-        look = self.home.signs.look
-        lines += [pieces("   ", (look, "warn"), f" {words}") for words in report.warnings]
-        return (
-            lines
-            if report.warnings
-            else [*lines, Text("   Every figure with a target is inside it.", "dust")]
-        )
+        lines = [heading("TO LOOK AT", "", self.size.width - 1, self.home.signs)]
+        found = [self._warning(words) for words in report.warnings]
+        if not found:
+            targets = self._sheet is not None and self._sheet.targets
+            calm = "Every figure with a target is inside it." if targets else "No targets yet. G sets them."
+            found = [Text(f"   {calm}", "dust")]
+        return [*lines, *found, *self._without()]
+
+    def _warning(self, words: str) -> Text:
+        return pieces("   ", (self.home.signs.look, "warn"), f"  {plain(words)}")
+
+    def _without(self) -> list[Text]:
+        names = [plain(name) for name in (self._data.without if self._data else ())]
+        return [Text(f"   No version counts of: {', '.join(names)}.", "dust")] if names else []
 
     # -- keys --
 
-    def action_next_ration(self) -> None:
-        """Show the next ration, going round."""
+    def action_other_ration(self, by: int) -> None:
+        """Show the ration before or after, going round."""
         if self._data is None or not self._data.reports:
             self.say("No ration is in use yet. E writes one.")
             return
-        self._at = (self._at + 1) % len(self._data.reports)
+        self._at = (self._at + by) % len(self._data.reports)
         self.shown(self._data)
 
     def action_edit(self) -> None:
@@ -317,6 +364,19 @@ class Ration(BookPlace):
             return
         self.correct_number(self._sheet.version.entry)
 
+    def action_look(self) -> None:
+        """Show everything to look at, whole."""
+        if self._report is not None:
+            self.open_sheet("TO LOOK AT", "Esc closes", self._said_lines(self._report)[1:])
+
+    def action_strike(self) -> None:
+        """Strike out the version in view."""
+        self.strike_chosen(None if self._sheet is None else str(self._sheet.version.entry))
+
+    def list_to_find_in(self) -> RowsTable:
+        """The figures."""
+        return self.figures
+
     def why(self) -> Sequence[Text | str]:
         """The chosen figure, with every feed's share in it."""
         report = self._report
@@ -325,6 +385,11 @@ class Ration(BookPlace):
         line = next(one for one in report.table("figures").lines if one.name == self.figures.chosen)
         value: Figure = line["value"]
         return self.explain(str(line["figure"].value), value)
+
+
+def _day(iso: str) -> str:
+    day = date.fromisoformat(iso)
+    return f"{day.day} {day:%b %Y}"
 
 
 def _typed(bound: float | None) -> str:

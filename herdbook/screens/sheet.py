@@ -31,6 +31,49 @@ def wrapped(line: Text, width: int) -> list[Text]:
     return [*parts, line]
 
 
+class Wrapped(Painted):
+    """Lines that are wrapped, never cut; where there is no room for all, the last line says how to see them.
+
+    Args:
+        more: which key shows all of them, such as `A shows all`.
+    """
+
+    def __init__(self, more: str, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._more = more
+        self._lines: list[Text] = []
+
+    def show(self, lines: Sequence[Text]) -> None:
+        """Show other lines."""
+        before, self._lines = self._lines, list(lines)
+        if len(before) != len(self._lines):
+            self.refresh(layout=True)
+        else:
+            self.freshen()
+
+    def _whole(self, width: int) -> list[list[Text]]:
+        return [wrapped(line, max(width - 1, 10)) for line in self._lines]
+
+    def lines_wanted(self, width: int) -> int:
+        return sum(map(len, self._whole(width)))
+
+    def paint(self, width: int, height: int) -> list[Text]:
+        """Write whole entries as long as there is room."""
+        whole = self._whole(width)
+        if sum(map(len, whole)) <= height:
+            return [part for parts in whole for part in parts]
+        shown: list[Text] = []
+        for at, parts in enumerate(whole):
+            left = len(whole) - at
+            if len(shown) + len(parts) > height - 1:
+                if not shown:  # one that fits nowhere is better begun than left out
+                    shown = parts[: height - 1]
+                    left = len(whole)
+                break
+            shown += parts
+        return [*shown, pieces((f"   {left} more, {self._more}" if at else f"   {self._more}", "dust"))]
+
+
 class Sheet(Painted):
     """Lines to read, page by page; with choices, one of them is taken with Enter or its digit."""
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 from textual.app import ComposeResult
 
 from herdbook.chores.ground import Ground
+from herdbook.plain import plain
 from herdbook.reports.figures import Report
 from herdbook.screens import keys
 from herdbook.screens.book_place import WRITE, BookPlace
@@ -18,6 +20,7 @@ from herdbook.screens.parts.digits import big
 from herdbook.screens.parts.lines import heading, padded, pieces, two_ends
 from herdbook.screens.parts.rows_table import Column, Row, RowsTable
 from herdbook.screens.parts.text import Block, Painted
+from herdbook.screens.sheet import Wrapped
 
 if TYPE_CHECKING:
     from herdbook.reports.cooling import TankState
@@ -106,6 +109,7 @@ class Today(BookPlace):
     """What is due and what is wrong; a shared terminal rests here."""
 
     ID = "today"
+    CLOCKED = True
     KEYS = (
         WRITE,
         keys.Key(
@@ -129,9 +133,10 @@ class Today(BookPlace):
             DUE_COLUMNS, noun="things due", header=False, signed=True, id="due", empty="Nothing is due."
         )
         self.alerts_title = Block(id="alerts-title")
-        self.alerts = Block(id="alerts")
+        self.alerts = Wrapped("A shows all", id="alerts")
         self.yesterday = Block(id="yesterday")
         self._report: Report | None = None
+        self._first_steps: Sequence[Step] = ()
 
     def compose_body(self) -> ComposeResult:
         yield self.face
@@ -146,31 +151,36 @@ class Today(BookPlace):
             ("Enter", "open"),
             ("↑↓", "choose"),
             ("T", "tank"),
+            ("N", "note"),
             ("W", "write"),
             ("A", "alerts"),
-            ("=", "why"),
         ]
 
-    def read(self, connection: Any, ground: Ground) -> Report:
+    def read(self, connection: Any, ground: Ground) -> tuple[Report, Sequence[Step]]:
         from herdbook.reports import today
 
-        return today.make(connection, ground)
+        return today.make(connection, ground), first_steps(connection, ground)
 
-    def shown(self, found: Report) -> None:
+    def shown(self, found: tuple[Report, Sequence[Step]]) -> None:
         assert self.ground is not None
-        self._report, data, ground = found, self._data(found), self.ground
+        (report, self._first_steps), ground = found, self.ground
+        self._report, data = report, self._data(report)
         local = ground.clock.local(ground.now_s)
-        invented = ", made up" if data.farm.invented else ""
+        invented = " (made up)" if data.farm.invented else ""
         self.title_line.show(
             f"{local:%A} {local.day} {local:%B}", f"{data.farm.name}{invented}, {self.desk.name}"
         )
         self.face.show(_most_pressing(data.tanks), ground)
         width = self.size.width
         self.due_title.show([heading("NEXT", "", width, self.home.signs)])
-        self.due.show([self._due_row(str(index), one) for index, one in enumerate(data.due)])
-        self.alerts_title.show([Text(), heading("ALERTS", "", width, self.home.signs)])
-        self.alerts.show(self._alert_lines(data, width) or [Text("   Nothing is wrong.", "dust")])
-        self.yesterday.show([self._yesterday(found)])
+        self.due.show(
+            [self._due_row(str(index), one) for index, one in enumerate(data.due)]
+            + [Row(f"step {step.chore}", ("", step.what, step.details, "here")) for step in self._first_steps]
+        )
+        gap = [] if self.has_class("-short") else [Text()]
+        self.alerts_title.show([*gap, heading("ALERTS", "", width, self.home.signs)])
+        self.alerts.show(self._alert_lines(data) or [Text("   Nothing is wrong.", "dust")])
+        self.yesterday.show([self._yesterday(report)])
 
     def _data(self, found: Report) -> TodayData:
         data: TodayData = found.data
@@ -182,10 +192,11 @@ class Today(BookPlace):
         sign: Text | str = Text(self.home.signs.look, "warn") if one.late else ""
         return Row(key, (at, one.what, one.details, one.place), sign)
 
-    def _alert_lines(self, data: TodayData, width: int) -> list[Text]:
+    def _alert_lines(self, data: TodayData) -> list[Text]:
         look = self.home.signs.look
         return [
-            pieces("   ", (look, "warn"), " ", (f"{one.about:<7} ", "bold"), one.says) for one in data.alerts
+            pieces("   ", (look, "warn"), " ", (f"{plain(one.about):<7}  ", "bold"), plain(one.says))
+            for one in data.alerts
         ]
 
     def _yesterday(self, found: Report) -> Text:
@@ -207,6 +218,9 @@ class Today(BookPlace):
         """Open the chosen line where it is done."""
         if self._report is None or self.due.chosen is None:
             return
+        if self.due.chosen.startswith("step "):
+            self.open_chore(self.due.chosen.removeprefix("step "))
+            return
         one = self._data(self._report).due[int(self.due.chosen)]
         place_id = {"Milk": "milk", "Feeding": "feeding"}.get(one.place, "today")
         self.home.go(place_id, _taker(one))
@@ -221,8 +235,12 @@ class Today(BookPlace):
             return
         lines: list[Text | str] = []
         for one in self._data(self._report).alerts:
-            lines += [pieces((f" {one.about}", "bold")), f"   {one.says}", ""]
+            lines += [pieces((f" {plain(one.about)}", "bold")), f"   {plain(one.says)}", ""]
         self.open_sheet("ALERTS", "Esc closes", lines or ["Nothing is wrong."])
+
+    def list_to_find_in(self) -> RowsTable:
+        """What is due."""
+        return self.due
 
     def why(self) -> Sequence[Text | str]:
         """Yesterday's figures and the tank's state, each with what it rests on."""
@@ -235,6 +253,44 @@ class Today(BookPlace):
         for line in self._report.table("tanks").lines:
             lines += [*self.explain(f"{line.name}, cooling", line["state"]), ""]
         return lines
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Something a new farm writes first."""
+
+    chore: str
+    what: str
+    details: str
+
+
+STEPS = (
+    Step("pen", "Write a pen", "its name and how many cows"),
+    Step("feed", "Write a feed", "each one the mixer takes"),
+    Step("analysis", "Write a feed's analysis", "the lab's sheet; dry matter at least"),
+    Step("ration", "Write a ration", "what a cow gets of each feed a day"),
+    Step("pen-ration", "Give a pen its ration", "and from which day"),
+    Step("mixer", "Write the mixer", "what it holds, its scale's step"),
+    Step("tank", "Write the tank", "what it holds, its stick chart"),
+)
+
+
+def first_steps(connection: Any, ground: Ground) -> Sequence[Step]:
+    """What a book needs before a day can be written in it, as long as it is not there."""
+    from herdbook.book.reading import feeds as read_feeds
+    from herdbook.book.reading import rations as read_rations
+
+    day = ground.clock.farm_day(ground.now_s).isoformat()
+    names = ground.names
+    there = {thing for thing in ("pen", "feed", "ration", "mixer", "tank") if names.get(thing)}
+    if any(
+        read_feeds.dry_matter_at(connection, feed, ground.now_s, day)
+        for feed in names.get("feed", {}).values()
+    ):
+        there.add("analysis")
+    if any(read_rations.pen_ration_on(connection, pen, day) for pen in names.get("pen", {}).values()):
+        there.add("pen-ration")
+    return [step for step in STEPS if step.chore not in there]
 
 
 def _most_pressing(tanks: Sequence[TankState]) -> TankState | None:

@@ -11,6 +11,7 @@ from rich.text import Text
 from textual.app import ComposeResult
 
 from herdbook.chores.ground import Ground
+from herdbook.plain import plain
 from herdbook.reports.figures import Column as FigureColumn
 from herdbook.reports.figures import Figure, Report
 from herdbook.screens import keys
@@ -19,18 +20,19 @@ from herdbook.screens.parts.lines import heading, pieces
 from herdbook.screens.parts.rows_table import Column, Row, RowsTable
 from herdbook.screens.parts.spark import spark
 from herdbook.screens.parts.text import Block
+from herdbook.screens.sheet import Wrapped
 
 LINES = (
     ("dm_eaten_kg", "DM eaten"),
     ("refused_percent", "Refused %"),
     ("milk_kg", "Milk a cow"),
-    ("shipped_kg", "Shipped k{unit}"),
+    ("shipped_kg", "Shipped"),
     ("feed_cost_cents", "Feed a cow"),
     ("warmest_degC", "Warmest"),
     ("exceptions", "To look at"),
     ("head", "Cows milked"),
 )
-NAMES = dict(LINES) | {"shipped_kg": "Shipped"}
+NAMES = dict(LINES)
 WEEKS_OF_TREND = 8
 PEN_COLUMNS = (
     Column("Pen", 12, grows=True),
@@ -67,6 +69,8 @@ class Week(BookPlace):
             "Shows the chosen line day by day, with what is missing.",
             "Enter",
         ),
+        keys.Key("week.look", "l", "look", "look", "Shows everything that is worth a look, whole."),
+        keys.Key("week.pens", "p", "pens", "pens", "Shows the pens of the week."),
     )
     DEFAULT_CSS = """
     Week #lines { height: 9; }
@@ -78,13 +82,14 @@ class Week(BookPlace):
     def __init__(self) -> None:
         super().__init__()
         self.lines = RowsTable(
-            _columns(7, trend=True, narrow=False),
+            _columns(range(7)),
             noun="lines",
+            gap=1,
             id="lines",
             empty="Nothing is written this week yet.",
         )
         self.looks_title = Block(id="looks-title")
-        self.looks = Block(id="looks")
+        self.looks = Wrapped("L shows all", id="looks")
         self.pens_title = Block(id="pens-title")
         self.pens = RowsTable(PEN_COLUMNS, noun="pens", follows=True, id="pens")
         self._data: WeekData | None = None
@@ -98,7 +103,7 @@ class Week(BookPlace):
         yield self.pens
 
     def keys_line(self) -> Sequence[tuple[str, str]]:
-        return [("←→", "week"), ("↑↓", "line"), ("Enter", "days"), ("=", "why")]
+        return [("←→", "week"), ("Enter", "days"), ("L", "look"), ("P", "pens"), ("=", "why")]
 
     # -- reading and showing --
 
@@ -126,7 +131,7 @@ class Week(BookPlace):
         self.title_line.show(
             f"Week {number}  {found.first.day} {found.first:%b} to {last.day} {last:%b %Y}", aside
         )
-        self.lines.show_columns(_columns(7, trend=True, narrow=narrow))
+        self.lines.show_columns(_columns(self._days(narrow)))
         self.lines.show([self._row(key, label, narrow) for key, label in LINES])
         width = self.size.width
         count = len(report.table("exceptions").lines)
@@ -142,12 +147,18 @@ class Week(BookPlace):
         report, first = self._data.report, self._data.first
         column = next(c for c in report.table("days").columns if c.key == key)
         by_day = {line.name: line[key] for line in report.table("days").lines}
-        days = [by_day.get((first + timedelta(days=at)).isoformat()) for at in range(7)]
-        days = days[-3:] if narrow else days
-        label = label.format(unit=self.ground.units.load if self.ground else "")
+        days = [by_day.get((first + timedelta(days=at)).isoformat()) for at in self._days(narrow)]
         cells = [label, *(self._cell(figure, column) for figure in days), self._week_cell(key, column)]
         cells.append(self._trend(key))
         return Row(key, cells)
+
+    def _days(self, narrow: bool) -> Sequence[int]:
+        """Which days of the week have room: all, or the last three that have begun."""
+        if not narrow or self.ground is None or self._data is None:
+            return range(7)
+        begun = (self.ground.clock.farm_day(self.ground.now_s) - self._data.first).days
+        last = min(max(begun, 2), 6)
+        return range(last - 2, last + 1)
 
     def _cell(self, figure: Figure | None, column: FigureColumn) -> Text | str:
         if figure is None or figure.value is None:
@@ -161,7 +172,7 @@ class Week(BookPlace):
         assert self.ground is not None
         if column.key == "shipped_kg" and figure.number is not None:
             weight = in_farm_units(figure.number, "kg", self.ground.units)
-            return self.ground.units.number(weight / 1000, 1)
+            return f"{self.ground.units.number(weight / 1000, 1)}k"
         if column.key == "head":
             return self.ground.units.number(figure.number, 0)
         return shown(figure, column, self.ground)
@@ -192,9 +203,9 @@ class Week(BookPlace):
                 pieces(
                     "   ",
                     (self.home.signs.look, "warn"),
-                    f" {day:%a} {day.day:<2} ",
-                    (f"{about} ", "bold"),
-                    str(line["says"].value),
+                    f" {day:%a} {day.day:<2}  ",
+                    (f"{plain(about)} ", "bold"),
+                    plain(str(line["says"].value)),
                 )
             )
         return lines or [Text("   Nothing stood out.", "dust")]
@@ -260,6 +271,31 @@ class Week(BookPlace):
             )
         self.open_sheet(NAMES[key].upper(), "by farm day, Esc closes", lines)
 
+    def action_look(self) -> None:
+        """Show everything that is worth a look, whole."""
+        if self._data is not None:
+            self.open_sheet("WORTH A LOOK", "Esc closes", self._look_lines(self._data.report))
+
+    def action_pens(self) -> None:
+        """Show the pens, where the window is too small for them beside the week."""
+        if self._data is None or self.ground is None:
+            return
+        from herdbook.reports.showing import shown
+
+        lines: list[Text | str] = []
+        for line in self._data.report.table("pens").lines:
+            lines.append(pieces((f"   {plain(line.name)}", "bold")))
+            for column in self._data.report.table("pens").columns[1:]:
+                value = shown(line[column.key], column, self.ground, with_unit=True)
+                lines.append(f"      {column.label:<14} {value}")
+        self.open_sheet(
+            "PENS", "mean of complete days, a head, Esc closes", lines or ["There is no pen yet."]
+        )
+
+    def list_to_find_in(self) -> RowsTable:
+        """The lines of the week."""
+        return self.lines
+
     def why(self) -> Sequence[Text | str]:
         """The chosen line's figure for the week, else its last day."""
         if self._data is None or self.lines.chosen is None:
@@ -271,12 +307,12 @@ class Week(BookPlace):
         return self.explain(f"{NAMES[key]}, {days[-1].name}", days[-1][key]) if days else ()
 
 
-def _columns(days: int, *, trend: bool, narrow: bool) -> list[Column]:
+def _columns(days: Sequence[int]) -> list[Column]:
     names = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-    shown = names[-3:] if narrow else names[:days]
-    columns = [Column("", 12, grows=True)]
-    columns += [Column(name, 4 if not narrow else 6, align="right") for name in shown]
-    columns.append(Column("Week", 7, align="right"))
-    if trend:
-        columns.append(Column("8 weeks", 8, from_width=72))
-    return columns
+    few = len(days) < 7
+    return [
+        Column("", 11, grows=True),
+        *(Column(names[day], 7 if few else 5, align="right") for day in days),
+        Column("Week", 7, align="right"),
+        Column("8 weeks", 8, from_width=56),
+    ]

@@ -58,17 +58,17 @@ class Window(NamedTuple):
     words: bool
 
 
-def laid_out(columns: Sequence[Column], width: int) -> list[tuple[int, int]]:
+def laid_out(columns: Sequence[Column], width: int, gap: int = GAP) -> list[tuple[int, int]]:
     """Choose the columns that fit and their widths, as (place in `columns`, cells).
 
     Columns go by their `from_width` first; then growing columns take or give what is over or short; then
     columns are left out from the right, the first one never.
     """
     kept = [at for at, column in enumerate(columns) if width >= column.from_width]
-    while len(kept) > 1 and _least(columns, kept) > width:
+    while len(kept) > 1 and _least(columns, kept, gap) > width:
         kept.pop()
     growing = [at for at in kept if columns[at].grows]
-    spare = width - sum(columns[at].cells for at in kept) - GAP * (len(kept) - 1)
+    spare = width - sum(columns[at].cells for at in kept) - gap * (len(kept) - 1)
     widths = []
     for at in kept:
         cells = columns[at].cells
@@ -79,12 +79,12 @@ def laid_out(columns: Sequence[Column], width: int) -> list[tuple[int, int]]:
     return widths
 
 
-def _least(columns: Sequence[Column], kept: Sequence[int]) -> int:
+def _least(columns: Sequence[Column], kept: Sequence[int], gap: int) -> int:
     least = [
         min(FEWEST_GROWING_CELLS, columns[at].cells) if columns[at].grows else columns[at].cells
         for at in kept
     ]
-    return sum(least) + GAP * (len(kept) - 1)
+    return sum(least) + gap * (len(kept) - 1)
 
 
 def window_of(count: int, chosen: int, first: int, height: int) -> Window:
@@ -119,6 +119,7 @@ def row_text(
     chosen: bool,
     signed: bool,
     signs: SignSet,
+    gap: int = GAP,
 ) -> Text:
     """Draw one row; the chosen one carries the sign for it, a ground of its own and bold figures."""
     mark = (signs.chosen, "ice") if chosen else " "
@@ -137,7 +138,7 @@ def row_text(
             shown.stylize("bold")
         line.append_text(shown)
         if place < len(widths) - 1:
-            line.append(" " * GAP)
+            line.append(" " * gap)
     return line
 
 
@@ -152,6 +153,8 @@ class RowsTable(Painted, can_focus=True):
         signed: whether rows have a sign before them.
         follows: moved only by the program (a number field's rows): never in focus.
         empty: said where there are no rows.
+        gap: blanks between columns.
+        marked: whether the chosen row stands out; a list that is only read has none.
     """
 
     DEFAULT_CSS = "RowsTable { height: 1fr; }"
@@ -188,10 +191,13 @@ class RowsTable(Painted, can_focus=True):
         signed: bool = False,
         follows: bool = False,
         empty: str = "",
+        gap: int = GAP,
+        marked: bool = True,
         id: str | None = None,
         classes: str | None = None,
     ) -> None:
         super().__init__(id=id, classes=classes)
+        self._gap, self._marked = gap, marked
         self.columns = list(columns)
         self.rows: list[Row] = list(rows)
         self._noun, self._header, self._signed, self._empty = noun, header, signed, empty
@@ -264,16 +270,22 @@ class RowsTable(Painted, can_focus=True):
 
     def paint(self, width: int, height: int) -> Sequence[Text]:
         signs, prefix = self.signs, 4 if self._signed else 3
-        widths = laid_out(self.columns, max(width - prefix - 1, 1))
+        widths = laid_out(self.columns, max(width - prefix - 1, 1), self._gap)
         lines = [self._titles(widths, prefix)] if self._header else []
         if not self.rows:
             return [*lines, pieces(" " * prefix, (self._empty, "dust"))]
         window = window_of(len(self.rows), self._chosen, self._first, self._room(height))
         self._first = window.first
         for at in range(window.first, window.last):
-            chosen = at == self._chosen
+            chosen = self._marked and at == self._chosen
             line = row_text(
-                self.rows[at], self.columns, widths, chosen=chosen, signed=self._signed, signs=signs
+                self.rows[at],
+                self.columns,
+                widths,
+                chosen=chosen,
+                signed=self._signed,
+                signs=signs,
+                gap=self._gap,
             )
             if chosen:
                 line.append(" " * max(0, width - cell_len(line.plain)))
@@ -288,5 +300,5 @@ class RowsTable(Painted, can_focus=True):
         for place, (at, cells) in enumerate(widths):
             column = self.columns[at]
             line.append_text(padded(Text(column.title, "dust"), cells, column.align, self.signs))
-            line.append(" " * GAP if place < len(widths) - 1 else "")
+            line.append(" " * self._gap if place < len(widths) - 1 else "")
         return line

@@ -12,7 +12,6 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import event
 from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session, insert
 
@@ -94,15 +93,17 @@ class Turn:
     raw: sqlite3.Connection
     number: int
     previous: str
-    first_ids: dict[str, int] = field(default_factory=dict)
+    added: list[Row] = field(default_factory=list)
 
-    def add(self, row: Any) -> None:
+    def add(self, row: Row) -> None:
         """Add a row of this entry."""
+        row.entry = self.number
+        self.added.append(row)
         self.session.add(row)
 
     def put(self, row: Row) -> int:
         """Add a row and get its id at once."""
-        self.session.add(row)
+        self.add(row)
         self.session.flush()
         assert row.id is not None
         return row.id
@@ -128,8 +129,6 @@ def writing(book: Book, heading: Callable[[Turn], Heading]) -> Iterator[Turn]:
                 last = raw.execute("SELECT number, hash FROM entry ORDER BY number DESC LIMIT 1").fetchone()
                 number, previous = (last[0] + 1, last[1]) if last else (1, START)
                 turn = Turn(session, raw, number, previous)
-                event.listen(session, "before_flush", _stamp(turn))
-                event.listen(session, "after_flush", _remember_first_ids(turn))
                 yield turn
                 _bind(turn, heading(turn))
                 session.commit()
@@ -176,28 +175,14 @@ def _take_turn(book: Book, session: Session) -> None:
             time.sleep(random.uniform(0.001, 0.02))
 
 
-def _stamp(turn: Turn) -> Callable[..., None]:
-    def before_flush(session: Session, *_: object) -> None:
-        for row in session.new:
-            if isinstance(row, Row):
-                row.entry = turn.number
-
-    return before_flush
-
-
-def _remember_first_ids(turn: Turn) -> Callable[..., None]:
-    def after_flush(session: Session, *_: object) -> None:
-        for row in session.new:
-            if isinstance(row, Row) and row.id is not None:
-                table = str(row.__tablename__)
-                turn.first_ids[table] = min(row.id, turn.first_ids.get(table, row.id))
-
-    return after_flush
-
-
 def rows_as_stored(turn: Turn) -> dict[str, list[dict[str, Any]]]:
     """This turn's rows read back from the database: what is hashed is what will be read."""
     turn.session.flush()
+    first_ids: dict[str, int] = {}
+    for row in turn.added:
+        assert row.id is not None
+        table = str(row.__tablename__)
+        first_ids[table] = min(row.id, first_ids.get(table, row.id))
     cursor = turn.raw.cursor()
     cursor.row_factory = sqlite3.Row
     return {
@@ -207,7 +192,7 @@ def rows_as_stored(turn: Turn) -> dict[str, list[dict[str, Any]]]:
                 f"SELECT * FROM {table} WHERE id >= ? AND entry = ? ORDER BY id", (first, turn.number)
             )
         ]
-        for table, first in sorted(turn.first_ids.items())
+        for table, first in sorted(first_ids.items())
     }
 
 

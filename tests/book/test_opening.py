@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from herdbook.book import opening
 from herdbook.book.opening import (
     APPLICATION_ID,
     connect,
@@ -253,3 +254,29 @@ def test_a_copy_that_cannot_be_made_leaves_nothing(yard: Yard) -> None:
     with pytest.raises(HerdbookError):
         copy_aside(cut, "before-x")
     assert not list(cut.parent.glob("*before-x*"))
+
+
+def test_a_copy_that_is_not_sound_is_not_relied_on(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The disk spoils the copy between writing and checking it; the book is then not brought up to date."""
+
+    def spoiling(path: Path, mode: str = "rw", **words: int) -> sqlite3.Connection:
+        if "before-x" in path.name:
+            content = bytearray(path.read_bytes())
+            content[4096 : 8 * 4096] = bytes(7 * 4096)
+            path.write_bytes(content)
+        return connect(path, mode, **words)
+
+    monkeypatch.setattr(opening, "connect", spoiling)
+    before = yard.state()
+    with pytest.raises(ChoreRefused, match=r"could not be copied aside|is not sound"):
+        copy_aside(yard.path, "before-x")
+    assert yard.state() == before
+
+
+def test_a_file_that_may_not_be_read_is_said_so(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
+    def forbidden(self: Path, *_: object, **__: object) -> None:
+        raise PermissionError(13, "Permission denied", str(self))
+
+    monkeypatch.setattr(Path, "open", forbidden)
+    with pytest.raises(NotABook, match="cannot be read: Permission denied"):
+        look_at(yard.path)

@@ -15,12 +15,17 @@ GOOD: dict[str, dict[str, Any]] = {
     "person": {"name": "Eve", "roles": ["hand", "nutritionist"], "login": "eve", "active": "yes"},
     "pen": {"name": "Maternity", "kind": "close-up", "walk": "3", "head": "12 cows"},
     "head": {"pen": "High", "head": "54", "counted": "-20"},
+    "pen-cows": {
+        "pen": "High", "since": "today", "weight": "1,480 lb", "days_in_milk": "160 days", "days_pregnant": "60",
+        "older": "65%", "condition": "3.25", "milk": "82.5 lb", "fat": "4.1", "protein": "3.2",
+    },
     "feed": {"name": "Rolled corn", "kind": "grain", "most": "20 lb", "caution": "Adapt slowly.", "price": "$0.12/lb"},
     "analysis": {
         "feed": "Corn silage", "dry": "34.1 %", "sampled": "-3", "basis": "as received",
         "value": ["cp=2.9", "ndf=15.1 %", "starch=nd", "nel=0.7 Mcal/lb"], "laboratory": "By the lake",
         "number": "A-17", "method": "near-infrared",
     },
+    "mix": {"feed": "Mineral mix", "part": ["Corn silage=100 %"], "since": "+1"},
     "dry-matter": {"feed": "corn", "dry": "33.1", "tested": "640", "method": "microwave"},
     "price": {"feed": "corn", "price": "54.50", "since": "today"},
     "ration": {
@@ -73,6 +78,7 @@ BAD: dict[str, tuple[str, ...]] = {
         "--", f"{ESC}[31m5{ESC}[0mx", "5; DROP TABLE entry", "٣٣", "9" * 59, "0" * 70 + "5", "5 s",
     ),
     "count": ("-3", "2.5", "1e3", "x", "999999999999999", "nan", "1/3", "0" * 60 + "1", "5 lb", f"{ESC}]0;x"),
+    "number": ("-3", "0.5", "5.1", "x", "1e3", "nan", "3.25 lb", "0" * 60 + "3", f"{ESC}]0;x"),
     "moment": ("25:00", "tomorrow", "9999", "2031-01-01 10:00", "1999-01-01 10:00", "x", "-99999", "+5",
                "2026-02-30 10:00", "9999-12-31T23:59:59Z", "0001-01-01T00:00:00Z"),
     "day": ("tomorrow", "32", "2031-01-01", "1999-01-01", "x", "2026-02-30", "-99999", "+4000"),

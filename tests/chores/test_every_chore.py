@@ -28,7 +28,7 @@ from tests.chores.samples import BAD, BEFORE, GOOD, NOT_HERE
 from tests.yard import Yard
 
 CHORES = dict(chores())
-ONES = sorted(set(CHORES) - NOT_HERE)
+ONES = sorted(set(CHORES) & set(GOOD))
 
 
 def ready_for(yard: Yard, name: str) -> None:
@@ -38,7 +38,7 @@ def ready_for(yard: Yard, name: str) -> None:
 
 
 def test_every_chore_has_a_sample() -> None:
-    assert set(GOOD) == set(ONES)
+    assert set(CHORES) - NOT_HERE <= set(GOOD)
 
 
 @pytest.mark.parametrize("name", ONES)
@@ -66,7 +66,8 @@ def test_every_chore_needs_only_what_it_says_it_needs(yard: Yard, name: str) -> 
     ready_for(yard, name)
     draft = CHORES[name].draft
     least = {field: text for field, text in GOOD[name].items() if draft.required(field)}
-    least |= {"weigh": {"scale": "2735"}, "pickup": {"weight": "8000"}}.get(name, {})
+    one_of = {"weigh": {"scale": "2735"}, "pickup": {"weight": "8000"}, "pen-cows": {"milk": "80"}}
+    least |= one_of.get(name, {})
     assert yard.do(name, **least).entry == yard.entries
 
 
@@ -160,9 +161,9 @@ def test_hostile_words_are_kept_harmless(yard: Yard, name: str, field: str) -> N
 ROLE_OF = {
     OWNER: set(ONES),
     NUTRITIONIST: {"head", "feed", "analysis", "dry-matter", "price", "ration", "targets", "pen-ration", "mixer",
-                   "note", "strike"},
+                   "mix", "pen-cows", "note", "strike"},
     HAND: {"pen", "head", "dry-matter", "load", "weigh", "drop", "refusal", "tank", "milking", "milked", "temperature",
-           "pickup", "note", "strike"},
+           "pickup", "pen-cows", "note", "strike"},
     READER: set(),
 }  # fmt: skip
 """Who may do what; typed here, not read from the program."""

@@ -10,7 +10,7 @@ from herdbook.book.reading import entries as read_entries
 from herdbook.chores.ground import Ground
 from herdbook.plain import plain
 from herdbook.reports.figures import AS_WRITTEN, Column, Figure
-from herdbook.reports.showing import flagged, shown
+from herdbook.reports.showing import flagged, in_farm_units, shown
 
 MOST_ENTRIES = 12
 """So many entries are told with their sentence; the rest by number."""
@@ -85,12 +85,14 @@ def explain(
         Part("Not in it", tuple((0, plain(word)) for word in figure.missing)),
         Part("Entries under it", tuple(_entries(numbers, said))),
     ]
-    value = flagged(figure, shown(figure, column or _as_is(figure), ground, with_unit=True))
+    value = flagged(figure, shown(figure, column or _as_is(figure, ground), ground, with_unit=True))
     return Explanation(f"{plain(label)}: {value}", tuple(part for part in parts if part.lines), numbers)
 
 
-def _as_is(figure: Figure) -> Column:
-    whole = figure.number is not None and float(figure.number).is_integer()
+def _as_is(figure: Figure, ground: Ground) -> Column:
+    """A column for a figure that stands in none: whole numbers as they are, others to the third decimal."""
+    number = figure.number
+    whole = number is not None and in_farm_units(number, figure.unit, ground.units).is_integer()
     return Column("", "", figure.unit, 0 if whole else 3)
 
 
@@ -125,7 +127,10 @@ def _inputs(inputs: Mapping[str, Any], ground: Ground, depth: int) -> Iterator[t
         if not isinstance(value, Figure):
             yield depth, f"{plain(name)}: {plain(str(value))}"
             continue
-        yield depth, f"{plain(name)}: {flagged(value, shown(value, _as_is(value), ground, with_unit=True))}"
+        yield (
+            depth,
+            f"{plain(name)}: {flagged(value, shown(value, _as_is(value, ground), ground, with_unit=True))}",
+        )
         if value.rule != AS_WRITTEN:
             yield depth + 1, plain(value.rule)
         for word in value.missing:

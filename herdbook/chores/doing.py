@@ -373,7 +373,11 @@ def chore(
 MODULES = (
     "farm_and_people",
     "pens_and_heads",
+    "pen_cows",
     "feeds",
+    "mixes",
+    "analyses",
+    "dry_tests",
     "rations",
     "mixing",
     "bunk",
@@ -418,7 +422,12 @@ def understand(chore: Chore, texts: Mapping[str, str | Sequence[str]], ground: G
     Raises:
         Refused: unknown, missing or unusable fields; nothing is written.
     """
-    asks = chore.draft.asks()
+    return understand_fields(chore.draft, texts, ground)
+
+
+def understand_fields(kind: type[D], texts: Mapping[str, str | Sequence[str]], ground: Ground) -> D:
+    """`understand` for a draft that is not a chore's own, such as one row of a file."""
+    asks = kind.asks()
     faults = [_unknown(name, asks) for name in texts if name not in asks]
     values = {}
     for name, ask in asks.items():
@@ -429,7 +438,7 @@ def understand(chore: Chore, texts: Mapping[str, str | Sequence[str]], ground: G
             else ([text] if text.strip() else [])
         )
         if not given:
-            if chore.draft.required(name):
+            if kind.required(name):
                 faults.append(
                     Refused(
                         f"{ask.label}: nothing was given.", remedy=f"Give the {ask.label}.", field=ask.label
@@ -441,7 +450,7 @@ def understand(chore: Chore, texts: Mapping[str, str | Sequence[str]], ground: G
         except Refused as fault:
             faults.append(fault)
     raise_all(faults)
-    return chore.draft(**values)
+    return kind(**values)
 
 
 def _value(ask: Ask, given: Sequence[str], ground: Ground) -> Any:

@@ -214,9 +214,9 @@ def _tests(connection: Any, ground: Ground) -> list[Due]:
         if feed.kind not in ("forage", "wet by-product"):
             continue
         dry = read_feeds.dry_matter_at(connection, feed.feed, ground.now_s, today.isoformat())
-        if dry is None or dry.dry_ppm > WET_PPM:
+        if dry is None or dry.dry_ppm > WET_PPM or not dry.day:
             continue
-        days = (today - date.fromisoformat(dry.since.rpartition(" ")[2])).days
+        days = (today - date.fromisoformat(dry.day)).days
         if days >= TEST_EVERY_DAYS:
             stale.append(f"{feed.name} ({span_words(days * 86_400)})")
     return [Due(None, "Dry-matter test", ", ".join(stale), "Feeding")] if stale else []

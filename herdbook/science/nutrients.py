@@ -22,6 +22,9 @@ AMOUNT_OF = {
     "IU/kg": (1.0, "IU"),
 }
 
+ADDED = ("npn_cp", "se_added", "monensin")
+"""What gets into feed only by being put there: a feed without the figure carries none of it."""
+
 
 class Nutrient(NamedTuple):
     """One line of the list.

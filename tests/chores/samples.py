@@ -19,14 +19,26 @@ GOOD: dict[str, dict[str, Any]] = {
         "pen": "High", "since": "today", "weight": "1,480 lb", "days_in_milk": "160 days", "days_pregnant": "60",
         "older": "65%", "condition": "3.25", "milk": "82.5 lb", "fat": "4.1", "protein": "3.2",
     },
-    "feed": {"name": "Rolled corn", "kind": "grain", "most": "20 lb", "caution": "Adapt slowly.", "price": "$0.12/lb"},
+    "feed": {
+        "name": "Rolled corn", "kind": "grain", "most": "20 lb", "caution": "Adapt slowly.", "place": "bin 3",
+        "price": "$0.12/lb",
+    },
     "analysis": {
         "feed": "Corn silage", "dry": "34.1 %", "sampled": "-3", "basis": "as received",
         "value": ["cp=2.9", "ndf=15.1 %", "starch=nd", "nel=0.7 Mcal/lb"], "laboratory": "By the lake",
-        "number": "A-17", "method": "near-infrared",
+        "number": "A-17", "method": "near-infrared", "moisture": "65.9", "reported": "-1", "method_of": "ndf=wet",
+        "sure": "no",
+    },
+    "analyses": {
+        "sample": ['{"feed": "Corn silage", "dry": "34.1 %", "value": ["cp=8.9", "ndf=nd"], "number": "A-18"}',
+                   '{"feed": "Mineral mix", "moisture": "3", "value": ["ca=19.5"], "method": "wet"}'],
+        "file": f"{'ab' * 32} 3 lab march.csv",
     },
     "mix": {"feed": "Mineral mix", "part": ["Corn silage=100 %"], "since": "+1"},
-    "dry-matter": {"feed": "corn", "dry": "33.1", "tested": "640", "method": "microwave"},
+    "dry-matter": {
+        "feed": "corn", "dry": "33.1", "moisture": "66.9", "sample": ["100 g=33 g", "120 g=39.84"], "tested": "640",
+        "method": "microwave", "sure": "no",
+    },
     "price": {"feed": "corn", "price": "54.50", "since": "today"},
     "ration": {
         "name": "Far dry 1", "item": ["Corn silage=9 kg dm", "Mineral mix=0.5"], "basis": "as fed", "since": "+2",
@@ -94,6 +106,10 @@ BAD: dict[str, tuple[str, ...]] = {
                                "dm_intake=5 %", "cp=9999999999999999 9999999999999999"),
     "name=measure": ("Corn silage", "Corn silage=", "=5", "Nothing=5", "Corn silage=-5", "Corn silage=5 F",
                      "Corn silage=999999999", "Corn silage=5=6"),
+    "nutrientkey=word": ("cp", "cp=", "=wet", "cq=wet", "cp=zebra", "cp=wet=wet"),
+    "fileread": ("x", "ab 3 x.csv", f"{'AB' * 32} 3 x", f"{'ab' * 32} x y", f"{'ab' * 32} 3"),
+    "rowoffields": ("x", "{}", "[1]", '{"feed": 3}', '{"feed": "nothing"}', '{"feed": "Corn silage", "dry": "x"}',
+                    '{"feed": "Corn silage", "dry": "34", "value": ["cq=5"]}', "{" * 3000, "NaN"),
     "measure=measure": ("10 in", "10 in=", "x=5", "10 in=-5", "10 F=5", "10 in=5 F", "-1 in=5", "99999 in=5"),
 }  # fmt: skip
 BAD["name=perhead"] = BAD["name=measure"]

@@ -13,18 +13,8 @@ from typing import Any
 from herdbook.book.opening import new_book, reading
 from herdbook.book.reading.farm import farm
 from herdbook.book.writing import Book
-from herdbook.chores.doing import (
-    HAND,
-    NUTRITIONIST,
-    OWNER,
-    READER,
-    ChoreDraft,
-    Who,
-    Written,
-    find_chore,
-    ground_of,
-    understand,
-)
+from herdbook.chores.doing import HAND, NUTRITIONIST, OWNER, READER, Who, Written, find_chore, ground_of
+from herdbook.chores.drafting import ChoreDraft, understand
 from herdbook.chores.ground import Ground
 
 TEN_O_CLOCK = int(datetime(2026, 3, 9, 15, 0, tzinfo=UTC).timestamp())  # 10:00 in Chicago, a Monday

@@ -12,7 +12,8 @@ from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.tables import Analysis, AnalysisValue
 from herdbook.chores.analysis_sanity import ASK, CANNOT, LOOK, Oddity, oddities
 from herdbook.chores.asking import Name, Word, Words, YesNo
-from herdbook.chores.doing import NUTRITIONIST, ChoreDraft, Doing, chore, raise_all
+from herdbook.chores.doing import NUTRITIONIST, Doing, chore
+from herdbook.chores.drafting import ChoreDraft, raise_all
 from herdbook.chores.files_read import FileRead, RowOfFields, keep_file
 from herdbook.chores.ground import Ground
 from herdbook.chores.measures import ask_share

@@ -10,7 +10,8 @@ from herdbook.book.reading.rows import first, stands
 from herdbook.book.tables import Drop, Refusal
 from herdbook.chores.asking import Name, Word
 from herdbook.chores.choosing import standing_load
-from herdbook.chores.doing import HAND, ChoreDraft, Doing, chore
+from herdbook.chores.doing import HAND, Doing, chore
+from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.load_names import LoadName
 from herdbook.chores.measures import ask_share, ask_weight
 from herdbook.chores.moments import Day, Moment

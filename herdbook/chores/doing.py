@@ -6,11 +6,8 @@ import uuid
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import cache
 from importlib import import_module
-from typing import Any, ClassVar, TypeVar
-
-from sqlmodel import SQLModel
+from typing import Any, TypeVar
 
 from herdbook.book.chain import canonical
 from herdbook.book.reading import entries as read_entries
@@ -18,11 +15,10 @@ from herdbook.book.reading import farm as read_farm
 from herdbook.book.reading.farm import Farm
 from herdbook.book.tables.chain import Row
 from herdbook.book.writing import Book, Heading, Turn, writing, written_before
-from herdbook.chores.asking import Ask
+from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.ground import Ground
-from herdbook.chores.repeated import Several
 from herdbook.clock import Now
-from herdbook.errors import ChoreRefused, Refused, SeveralRefused
+from herdbook.errors import ChoreRefused, Refused
 from herdbook.plain import plain
 
 OWNER, NUTRITIONIST, HAND, READER = "owner", "nutritionist", "hand", "reader"
@@ -30,81 +26,6 @@ ROLES = (OWNER, NUTRITIONIST, HAND, READER)
 FIRST = "start"
 NEVER_STRUCK = (FIRST, "strike")
 """What may be neither struck nor corrected: the first entry, and a strike (write the entry again instead)."""
-
-__all__ = [
-    "HAND",
-    "NUTRITIONIST",
-    "OWNER",
-    "READER",
-    "ROLES",
-    "Chore",
-    "ChoreDraft",
-    "Doing",
-    "Who",
-    "Written",
-    "chore",
-]
-
-
-class ChoreDraft(SQLModel):
-    """What a chore needs, understood and in bounds; each field's annotation carries its `Ask`.
-
-    A draft refuses what its asks refuse, whoever makes it: a screen, a command, a test or another program.
-    """
-
-    model_config: ClassVar[Any] = {"extra": "forbid", "arbitrary_types_allowed": True}
-
-    @classmethod
-    def asks(cls) -> Mapping[str, Ask]:
-        """Field name -> what is asked, in order."""
-        return _asks(cls)
-
-    @classmethod
-    def required(cls, name: str) -> bool:
-        """Whether the field must be given."""
-        return bool(cls.model_fields[name].is_required())
-
-    def see_things_stand(self, ground: Ground) -> None:
-        """Refuse what points at a thing that is not in the book, or no longer."""
-        faults = []
-        for name, ask in self.asks().items():
-            if getattr(self, name) is not None:
-                try:
-                    ask.stands(getattr(self, name), ground)
-                except Refused as fault:
-                    faults.append(fault)
-        raise_all(faults)
-
-    def model_post_init(self, context: Any, /) -> None:
-        """Check every value against its ask."""
-        faults = []
-        for name, ask in self.asks().items():
-            value = getattr(self, name, None)
-            if value is not None:
-                try:
-                    ask.check(value)
-                except Refused as fault:
-                    faults.append(fault)
-        raise_all(faults)
-
-
-@cache
-def _asks(cls: type[ChoreDraft]) -> Mapping[str, Ask]:
-    found = {}
-    for name, info in cls.model_fields.items():
-        ask = next((one for one in info.metadata if isinstance(one, Ask)), None)
-        if ask is None:
-            raise TypeError(f"{cls.__name__}.{name} does not say what it asks")
-        found[name] = ask
-    return found
-
-
-def raise_all(faults: Sequence[Refused]) -> None:
-    """Raise the faults found, if any: one as it is, several together."""
-    if len(faults) == 1:
-        raise faults[0]
-    if faults:
-        raise SeveralRefused(list(faults))
 
 
 @dataclass(frozen=True, slots=True)
@@ -409,61 +330,3 @@ def find_chore(name: str) -> Chore:
     near = get_close_matches(name, known, 1, 0.5)
     hint = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(known)}."
     raise Refused(f"There is no chore called {plain(name, longest=40)!r}.", remedy=hint, field="chore")
-
-
-def understand(chore: Chore, texts: Mapping[str, str | Sequence[str]], ground: Ground) -> ChoreDraft:
-    """Make a draft from typed texts, or say everything that is wrong with them at once.
-
-    Args:
-        chore: the chore.
-        texts: field name -> typed text, or a list of texts for a repeated field; empty means not given.
-        ground: the farm's units, clock and names.
-
-    Raises:
-        Refused: unknown, missing or unusable fields; nothing is written.
-    """
-    return understand_fields(chore.draft, texts, ground)
-
-
-def understand_fields(kind: type[D], texts: Mapping[str, str | Sequence[str]], ground: Ground) -> D:
-    """`understand` for a draft that is not a chore's own, such as one row of a file."""
-    asks = kind.asks()
-    faults = [_unknown(name, asks) for name in texts if name not in asks]
-    values = {}
-    for name, ask in asks.items():
-        text = texts.get(name, "")
-        given = (
-            [one for one in text if one.strip()]
-            if not isinstance(text, str)
-            else ([text] if text.strip() else [])
-        )
-        if not given:
-            if kind.required(name):
-                faults.append(
-                    Refused(
-                        f"{ask.label}: nothing was given.", remedy=f"Give the {ask.label}.", field=ask.label
-                    )
-                )
-            continue
-        try:
-            values[name] = _value(ask, given, ground)
-        except Refused as fault:
-            faults.append(fault)
-    raise_all(faults)
-    return kind(**values)
-
-
-def _value(ask: Ask, given: Sequence[str], ground: Ground) -> Any:
-    if isinstance(ask, Several):
-        return ask.understand_all(given, ground)
-    if len(given) > 1:
-        raise Refused(f"{ask.label}: given {len(given)} times.", remedy="Give it once.", field=ask.label)
-    return ask.understand(given[0], ground)
-
-
-def _unknown(name: str, asks: Mapping[str, Ask]) -> Refused:
-    from difflib import get_close_matches
-
-    near = get_close_matches(name, asks, 1, 0.5)
-    hint = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(asks)}."
-    return Refused(f"There is no field called {plain(name, longest=40)!r}.", remedy=hint, field=name)

@@ -11,7 +11,8 @@ from herdbook.book.tables import DrySample, DryTest
 from herdbook.chores.analyses import one_of_both
 from herdbook.chores.analysis_sanity import dry_matter_doubts
 from herdbook.chores.asking import Name, Words, YesNo
-from herdbook.chores.doing import HAND, NUTRITIONIST, ChoreDraft, Doing, chore, raise_all
+from herdbook.chores.doing import HAND, NUTRITIONIST, Doing, chore
+from herdbook.chores.drafting import ChoreDraft, raise_all
 from herdbook.chores.dry_effect import effect_of_dry_matter
 from herdbook.chores.measures import Measure, ask_share
 from herdbook.chores.moments import Moment

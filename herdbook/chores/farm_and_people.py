@@ -9,7 +9,8 @@ from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import farm as read_farm
 from herdbook.book.tables import FarmCard, Person, PersonCard
 from herdbook.chores.asking import Count, Word, Words, YesNo
-from herdbook.chores.doing import OWNER, ROLES, ChoreDraft, Doing, chore
+from herdbook.chores.doing import OWNER, ROLES, Doing, chore
+from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.repeated import Several
 from herdbook.clock import zone
 from herdbook.errors import ChoreRefused, Refused

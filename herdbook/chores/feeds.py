@@ -7,7 +7,8 @@ from typing import Annotated
 
 from herdbook.book.tables import Feed, FeedCard, FeedPrice
 from herdbook.chores.asking import Name, Word, Words
-from herdbook.chores.doing import NUTRITIONIST, ChoreDraft, Doing, chore
+from herdbook.chores.doing import NUTRITIONIST, Doing, chore
+from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.measures import PricePerWeight, ask_per_head
 from herdbook.chores.moments import Day
 

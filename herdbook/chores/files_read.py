@@ -16,7 +16,8 @@ from herdbook.errors import Refused, SeveralRefused
 from herdbook.plain import plain
 
 if TYPE_CHECKING:
-    from herdbook.chores.doing import ChoreDraft, Doing
+    from herdbook.chores.doing import Doing
+    from herdbook.chores.drafting import ChoreDraft
 
 LONGEST_FILE_NAME = 200
 LONGEST_ROW = 20_000
@@ -99,7 +100,7 @@ class RowOfFields(Ask):
 
     def of_texts(self, texts: Mapping[str, str | list[str]], ground: Ground) -> dict[str, Any]:
         """The draft of typed texts as JSON keeps it; raises `Refused` for all that is wrong."""
-        from herdbook.chores.doing import understand_fields
+        from herdbook.chores.drafting import understand_fields
 
         try:
             return understand_fields(self.draft, texts, ground).model_dump(mode="json")

@@ -20,7 +20,8 @@ from herdbook.book.tables import (
 )
 from herdbook.chores.asking import Count, Name, Words, YesNo
 from herdbook.chores.choosing import only_one
-from herdbook.chores.doing import HAND, ChoreDraft, Doing, chore
+from herdbook.chores.doing import HAND, Doing, chore
+from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.measures import ask_stick, ask_warmth, ask_weight
 from herdbook.chores.moments import Moment
 from herdbook.chores.repeated import Pair, Several

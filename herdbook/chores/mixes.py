@@ -9,7 +9,8 @@ from herdbook.book.reading import mixes as read_mixes
 from herdbook.book.reading.mixes import Recipe
 from herdbook.book.tables import FeedMix, MixPart
 from herdbook.chores.asking import Name
-from herdbook.chores.doing import NUTRITIONIST, ChoreDraft, Doing, chore
+from herdbook.chores.doing import NUTRITIONIST, Doing, chore
+from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.measures import ask_share
 from herdbook.chores.moments import Day
 from herdbook.chores.repeated import Pair, Several

@@ -11,7 +11,8 @@ from herdbook.book.reading import rations as read_rations
 from herdbook.book.tables import Load, LoadPen, LoadPlan, LoadPlanLine, LoadWeight
 from herdbook.chores.asking import Count, Name, YesNo
 from herdbook.chores.choosing import only_one, standing_load
-from herdbook.chores.doing import HAND, ChoreDraft, Doing, chore
+from herdbook.chores.doing import HAND, Doing, chore
+from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.load_names import LoadName
 from herdbook.chores.measures import ask_weight
 from herdbook.chores.moments import Moment

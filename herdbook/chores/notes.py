@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Annotated
 
 from herdbook.chores.asking import Words
-from herdbook.chores.doing import HAND, NUTRITIONIST, ChoreDraft, Doing, chore
+from herdbook.chores.doing import HAND, NUTRITIONIST, Doing, chore
+from herdbook.chores.drafting import ChoreDraft
 
 
 class NoteDraft(ChoreDraft):

@@ -8,7 +8,8 @@ from typing import Annotated
 
 from herdbook.book.tables import PenCows
 from herdbook.chores.asking import LONGEST_NUMBER, Ask, Count, Name
-from herdbook.chores.doing import HAND, NUTRITIONIST, ChoreDraft, Doing, chore
+from herdbook.chores.doing import HAND, NUTRITIONIST, Doing, chore
+from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.ground import Ground
 from herdbook.chores.measures import ask_share, ask_weight
 from herdbook.chores.moments import Day

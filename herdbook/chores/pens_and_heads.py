@@ -7,7 +7,8 @@ from typing import Annotated
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.tables import HeadCount, Pen, PenCard
 from herdbook.chores.asking import Count, Name, Word, Words
-from herdbook.chores.doing import HAND, NUTRITIONIST, ChoreDraft, Doing, chore
+from herdbook.chores.doing import HAND, NUTRITIONIST, Doing, chore
+from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.moments import Moment
 
 KINDS = ("milking", "dry", "close-up", "heifers", "sick")

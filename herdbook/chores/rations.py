@@ -19,7 +19,8 @@ from herdbook.book.tables import (
     TargetSet,
 )
 from herdbook.chores.asking import Count, Name, Word, Words
-from herdbook.chores.doing import NUTRITIONIST, OWNER, ChoreDraft, Doing, chore
+from herdbook.chores.doing import NUTRITIONIST, OWNER, Doing, chore
+from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.measures import ask_per_head, ask_share, ask_weight, is_dm
 from herdbook.chores.moments import Day
 from herdbook.chores.nutrient_asks import FigureKey, TargetBounds

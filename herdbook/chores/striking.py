@@ -6,17 +6,8 @@ from typing import Annotated
 
 from herdbook.book.reading import entries as read_entries
 from herdbook.chores.asking import Count, Words
-from herdbook.chores.doing import (
-    HAND,
-    NEVER_STRUCK,
-    NUTRITIONIST,
-    OWNER,
-    ChoreDraft,
-    Doing,
-    chore,
-    chores,
-    see_standing,
-)
+from herdbook.chores.doing import HAND, NEVER_STRUCK, NUTRITIONIST, OWNER, Doing, chore, chores, see_standing
+from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.farm_and_people import see_an_owner_is_left
 from herdbook.errors import ChoreRefused
 

@@ -11,7 +11,8 @@ from typing import Any
 
 from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import farm as read_farm
-from herdbook.chores.doing import NEVER_STRUCK, Chore, ChoreDraft, raise_all, understand
+from herdbook.chores.doing import NEVER_STRUCK, Chore
+from herdbook.chores.drafting import ChoreDraft, raise_all, understand
 from herdbook.chores.ground import Ground
 from herdbook.chores.repeated import Several
 from herdbook.errors import ChoreRefused, Refused

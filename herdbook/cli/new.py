@@ -12,7 +12,8 @@ import click
 from herdbook.book.opening import new_book
 from herdbook.book.writing import Book
 from herdbook.chores.asking import Ask
-from herdbook.chores.doing import OWNER, Chore, Who, Written, find_chore, understand
+from herdbook.chores.doing import OWNER, Chore, Who, Written, find_chore
+from herdbook.chores.drafting import understand
 from herdbook.chores.ground import Ground
 from herdbook.cli.call import Call, complain, say
 from herdbook.cli.write import field_options

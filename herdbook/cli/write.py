@@ -9,7 +9,8 @@ from typing import Any
 import click
 
 from herdbook.book.writing import Book
-from herdbook.chores.doing import Chore, ChoreDraft, Written, chores
+from herdbook.chores.doing import Chore, Written, chores
+from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.ground import Ground
 from herdbook.cli.call import Call, complain, say, say_json
 from herdbook.cli.fields import Texts, asked_before, draft_of, read_json, settings_before, texts_of

@@ -9,7 +9,8 @@ from datetime import UTC, datetime
 from herdbook.book.opening import reading
 from herdbook.book.reading import farm as read_farm
 from herdbook.book.writing import Book
-from herdbook.chores.doing import OWNER, Who, Written, find_chore, ground_of, understand
+from herdbook.chores.doing import OWNER, Who, Written, find_chore, ground_of
+from herdbook.chores.drafting import understand
 from herdbook.chores.ground import Ground
 
 Typed = str | Sequence[str]

@@ -16,7 +16,8 @@ from herdbook.screens.parts.slip import Slip
 from herdbook.screens.parts.understood import Understood
 
 if TYPE_CHECKING:
-    from herdbook.chores.doing import Chore, ChoreDraft
+    from herdbook.chores.doing import Chore
+    from herdbook.chores.drafting import ChoreDraft
 
 Texts = dict[str, str | list[str]]
 FIRST, SECOND = ".first", ".second"

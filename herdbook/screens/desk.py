@@ -69,7 +69,8 @@ class Desk:
         from herdbook.book.opening import reading
         from herdbook.book.reading.farm import farm
         from herdbook.book.writing import Book
-        from herdbook.chores.doing import Who, find_chore, ground_of, understand
+        from herdbook.chores.doing import Who, find_chore, ground_of
+        from herdbook.chores.drafting import understand
 
         if self._book is None:
             self._book = Book(self.path)

@@ -10,17 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from herdbook.chores.asking import Ask
-from herdbook.chores.doing import (
-    HAND,
-    NUTRITIONIST,
-    OWNER,
-    READER,
-    ROLES,
-    ChoreDraft,
-    Who,
-    chores,
-    understand,
-)
+from herdbook.chores.doing import HAND, NUTRITIONIST, OWNER, READER, ROLES, Who, chores
+from herdbook.chores.drafting import ChoreDraft, understand
 from herdbook.chores.repeated import Several
 from herdbook.errors import ChoreRefused, HerdbookError, Refused, SeveralRefused
 from tests.book import reference_chain

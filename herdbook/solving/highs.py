@@ -102,7 +102,7 @@ class Solver:
 
         rows, columns = coefficients.shape
         self.model: highspy.Highs = load().Highs()
-        for option, value in _OPTIONS:
+        for option, value in OPTIONS:
             self.model.setOptionValue(option, value)
         self.model.passModel(
             columns, rows, rows * columns, BY_ROWS, MINIMISE, 0.0, costs, low, high, row_low, row_high,
@@ -172,7 +172,7 @@ class Solver:
         return ray if exists else None
 
 
-_OPTIONS: tuple[tuple[str, bool | float | str], ...] = (
+OPTIONS: tuple[tuple[str, bool | float | str], ...] = (
     ("output_flag", False),
     ("presolve", "off"),  # costs more than it saves at this size, and blurs unbounded with infeasible
     ("solver", "simplex"),  # a vertex, with a basis to start the next run from and to range over

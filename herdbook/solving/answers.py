@@ -25,7 +25,8 @@ class FeedAnswer(NamedTuple):
             between. A kilogram more in the store saves as much over the whole plan.
         comes_in_below_cents: price of a kilogram as fed under which an unused feed comes in; None when used.
         stands_from_cents, stands_to_cents: prices of a kilogram as fed between which all amounts stay as they
-            are, this price alone changed; None where open.
+            are, this price alone changed; None where open. Where more bounds meet than are needed to hold the
+            answer, it may stand somewhat further.
     """
 
     feed: str

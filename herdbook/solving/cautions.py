@@ -8,7 +8,7 @@ from herdbook.solving.answers import LimitAnswer
 from herdbook.solving.matrix import Matrix
 from herdbook.solving.programme import Feed, Programme
 from herdbook.solving.reading_off import DUST
-from herdbook.solving.words import figure_name, limit_words, list_of, number
+from herdbook.solving.words import figure_name, figure_within, limit_words, list_of, number
 
 MINERALS = ("ca", "p", "mg", "k", "na", "cl", "s", "fe", "cu", "zn", "mn", "se", "se_added", "co", "i", "mo")
 CARRIERS = ("mineral", "premix")
@@ -52,7 +52,7 @@ def _without_ceiling(
             continue
         source = _main_source(key, programme.feeds, amounts)
         if source is not None:
-            yield f"{source.name} brings most of the {figure_name(key).lower()}, which has no high limit: give it one."
+            yield f"{source.name} brings most of the {figure_within(key)}, which has no high limit: give it one."
 
 
 def _at_ceiling(
@@ -87,7 +87,7 @@ def _counted_as(programme: Programme, matrix: Matrix, amounts: Sequence[float]) 
     for feed, kg in zip(programme.feeds, amounts, strict=True):
         said = [key for key in feed.counted_as if key not in feed.nutrients and key in asked]
         if said and kg > DUST:
-            figures = [f"{figure_name(key).lower()} {number(feed.counted_as[key])}" for key in said]
+            figures = [f"{figure_within(key)} {number(feed.counted_as[key])}" for key in said]
             yield f"{feed.name} was counted with {list_of(figures)} as told; not determined."
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 from herdbook.errors import Refused
 from herdbook.solving.linear import FeedTable, Form, form_of, lacking
 from herdbook.solving.programme import Feed, Limit, Programme, Side
-from herdbook.solving.words import figure_name, list_of
+from herdbook.solving.words import figure_within, list_of
 
 if TYPE_CHECKING:
     from herdbook.solving.highs import Floats
@@ -177,4 +177,4 @@ def _may_leave_out(programme: Programme, lacks: dict[int, tuple[str, ...]]) -> N
 
 
 def _lacks_in_words(feed: Feed, keys: tuple[str, ...]) -> str:
-    return f"{feed.name} has no {list_of([figure_name(key).lower() for key in keys])}"
+    return f"{feed.name} has no {list_of([figure_within(key) for key in keys])}"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from herdbook.errors import Refused
-from herdbook.science.figures import ration_figures
+from herdbook.science.figures import amount_of, ration_figures
 from herdbook.science.nutrients import nutrients
 
 Basis = Literal["as fed", "dry matter"]
@@ -176,6 +176,10 @@ def check_limit(limit: Limit) -> None:
     name, listed = limit.figure, nutrients()
     if name not in ration_figures():
         raise Refused(f"There is no figure called {name!r} to limit.", field=name)
+    if amount_of(name):
+        raise Refused(
+            f"{name} is an amount.", remedy=f"Limit {amount_of(name)}, counted as an amount.", field=name
+        )
     bounds = [value for value in (limit.low, limit.high) if value is not None]
     if not all(map(math.isfinite, bounds)):
         raise Refused(f"A limit of {name} is no number.", field=name)

@@ -16,6 +16,12 @@ def figure_name(key: str) -> str:
     return listed[key].name if key in listed else ration_figures()[key].label
 
 
+def figure_within(key: str) -> str:
+    """The same inside a sentence: a capital of its own (NFC, NDF) stays, that of a first word does not."""
+    name = figure_name(key)
+    return name[:1].lower() + name[1:] if name[1:2].islower() else name
+
+
 def limit_unit(limit: Limit) -> str:
     """Unit of a limit's bounds and value; empty for a ratio."""
     if limit.counted == "ratio":

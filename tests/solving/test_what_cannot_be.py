@@ -197,7 +197,7 @@ def test_a_ration_of_nothing_is_refused() -> None:
 def test_what_was_not_determined_is_never_counted_as_zero() -> None:
     limestone = Feed("limestone", "mineral", 0.99, {"ca": 34.0}, 12)
     programme = Programme((HAY, CORN, limestone), (INTAKE, Limit("ndf", high=40)))
-    with pytest.raises(Refused, match=r"limestone has no neutral detergent fibre \(andf\)"):
+    with pytest.raises(Refused, match=r"limestone has no neutral detergent fibre \(aNDF\)"):
         least_cost(programme)
     left = least_cost(replace(programme, undetermined="leave out"))
     assert isinstance(left, Answer)
@@ -217,7 +217,7 @@ def test_a_figure_counted_on_say_so_is_told() -> None:
     answer = least_cost(Programme((HAY, CORN, limestone), (INTAKE, Limit("ndf", high=40))))
     assert isinstance(answer, Answer)
     assert (
-        "limestone was counted with neutral detergent fibre (andf) 0 as told; not determined."
+        "limestone was counted with neutral detergent fibre (aNDF) 0 as told; not determined."
         in answer.cautions
     )
 

@@ -303,6 +303,7 @@ MODULES = (
     "mixing",
     "bunk",
     "milk_house",
+    "milkings",
     "notes",
     "striking",
 )

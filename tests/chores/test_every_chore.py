@@ -157,8 +157,8 @@ def test_hostile_words_are_kept_harmless(yard: Yard, name: str, field: str) -> N
 
 ROLE_OF = {
     OWNER: set(ONES),
-    NUTRITIONIST: {"head", "feed", "analysis", "analyses", "dry-matter", "price", "ration", "targets", "pen-ration", "mixer",
-                   "mix", "pen-cows", "note", "strike"},
+    NUTRITIONIST: {"head", "feed", "analysis", "analyses", "dry-matter", "price", "ration", "targets", "pen-ration",
+                   "mixer", "mix", "pen-cows", "note", "strike"},
     HAND: {"pen", "head", "dry-matter", "load", "weigh", "drop", "refusal", "tank", "milking", "milked", "temperature",
            "pickup", "pen-cows", "note", "strike"},
     READER: set(),

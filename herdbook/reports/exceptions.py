@@ -16,6 +16,7 @@ from herdbook.book.reading.milk import MilkingRow
 from herdbook.chores.ground import Ground
 from herdbook.reports.cooling import in_words, verdicts_between
 from herdbook.reports.fed import PenDay
+from herdbook.reports.figures import days_between
 from herdbook.reports.loads import FEED_TOLERANCE_PERCENT, off_percent
 from herdbook.science.milk_clock import Verdict
 
@@ -125,24 +126,22 @@ def _loading(connection: Any, ground: Ground, first: date, last: date) -> Iterat
             yield Found(day, about, f"dropped, but {names} was never weighed in.", entries)
 
 
-def _falls(connection: Any, first: date, last: date, fed: Mapping[tuple[int, date], PenDay]) -> list[Found]:
+def _falls(
+    connection: Any, first: date, last: date, fed: Mapping[tuple[int, date], PenDay]
+) -> Iterator[Found]:
     """Pens that ate clearly less than over their own last days (the middle of up to seven complete ones)."""
-    found = []
+    eaten_kg = {key: its.eaten_kg for key, its in fed.items()}
     for pen in read_herd.pens(connection):
-        day = first
-        while day <= last:
-            its = fed.get((pen.pen, day))
-            eaten = None if its is None else its.eaten.number
-            before = [
-                value
-                for back in range(1, BASELINE_DAYS + 1)
-                if (other := fed.get((pen.pen, day - timedelta(days=back)))) is not None
-                and (value := other.eaten.number) is not None
-            ]
-            if its is not None and eaten is not None and len(before) >= FEW_DAYS:
-                usual = median(before)
-                if usual and 100 * (eaten - usual) / usual <= -FALL_PERCENT:
-                    says = f"ate {100 * (eaten - usual) / usual:.0f} % against its last {len(before)} days."
-                    found.append(Found(day, pen.name, says, its.entries))
-            day += timedelta(days=1)
-    return found
+        for day in days_between(first, last):
+            eaten = eaten_kg.get((pen.pen, day))
+            lately = (
+                eaten_kg.get((pen.pen, day - timedelta(days=back))) for back in range(1, BASELINE_DAYS + 1)
+            )
+            before = [kg for kg in lately if kg is not None]
+            if eaten is None or len(before) < FEW_DAYS:
+                continue
+            usual = median(before)
+            percent = 100 * (eaten - usual) / usual if usual > 0 else 0.0
+            if percent <= -FALL_PERCENT:
+                says = f"ate {percent:.0f} % against the middle of its last {len(before)} complete days."
+                yield Found(day, pen.name, says, fed[pen.pen, day].entries)

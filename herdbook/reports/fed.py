@@ -125,6 +125,13 @@ class PenDay:
         return self._per_head(self.refused_dry_g, rule, inputs, self.refused_entries, is_known=is_known)
 
     @property
+    def eaten_kg(self) -> float | None:
+        """The bare number of `eaten`, for comparing many days."""
+        if not self.head or not self.is_complete:
+            return None
+        return (self.fed_dry_g - self.refused_dry_g) / 1000 / self.head
+
+    @property
     def eaten(self) -> Figure:
         """Dry matter eaten a head; none until the refusal is written."""
         inputs = {

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import Any
 
 from herdbook.book.reading import milk as read_milk
 from herdbook.chores.ground import Ground
+from herdbook.errors import Refused
 from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of, total
 from herdbook.science.stick_chart import StickChart
 
@@ -28,7 +30,8 @@ def make(connection: Any, ground: Ground, *, of: date | None = None, days: int =
     first = last - timedelta(days=days - 1)
     start, end = ground.clock.day_starts(first), ground.clock.day_starts(last + timedelta(days=1))
     tanks = {tank.tank: tank for tank in read_milk.tanks(connection)}
-    lines = [_line(row, tanks, ground) for row in reversed(read_milk.pickups(connection, start, end))]
+    charts = {tank.tank: StickChart.of(tank.chart) for tank in tanks.values() if len(tank.chart) > 1}
+    lines = [_line(row, tanks, charts, ground) for row in reversed(read_milk.pickups(connection, start, end))]
     shipped = total([line["milk_kg"] for line in lines], "kg", "sum of the pickups")
     return Report(
         "pickups",
@@ -45,12 +48,12 @@ def make(connection: Any, ground: Ground, *, of: date | None = None, days: int =
     )
 
 
-def _line(row: Any, tanks: dict[int, read_milk.TankRow], ground: Ground) -> Line:
+def _line(
+    row: Any, tanks: Mapping[int, read_milk.TankRow], charts: Mapping[int, StickChart], ground: Ground
+) -> Line:
     under = entries_of(row["entry"])
     tank = tanks.get(row["tank"])
-    by_chart = None
-    if row["stick_um"] is not None and tank is not None and len(tank.chart) > 1:
-        by_chart = float(StickChart.of(tank.chart).amount(row["stick_um"]))
+    by_chart = _by_chart(row, charts.get(row["tank"]))
     gap = None if not by_chart else 100 * (row["milk_g"] - by_chart) / by_chart
     inputs = {} if by_chart is None else {"by the chart": f"{by_chart / 1000:.1f} kg"}
     return Line(
@@ -76,3 +79,13 @@ def _line(row: Any, tanks: dict[int, read_milk.TankRow], ground: Ground) -> Line
             "hauler": Figure(row["hauler"] or None, entries=under),
         },
     )
+
+
+def _by_chart(row: Any, chart: StickChart | None) -> float | None:
+    """The weight by the chart; none where there is no stick reading, or the chart of today does not reach it."""
+    if row["stick_um"] is None or chart is None:
+        return None
+    try:
+        return float(chart.amount(row["stick_um"]))
+    except Refused:
+        return None

@@ -73,7 +73,7 @@ def test_a_tenth_above_the_limit_is_missed_and_the_alarm_says_how_far(byre: Yard
     # 0.1 °F is a difference of 0.0556 °C; stored to a thousandth
     assert clause(report, "06:00", "each-45", "over_degC").value == pytest.approx(0.1 * 5 / 9, abs=0.001)
     assert report.facts["state"].says == "late"
-    assert report.warnings and report.warnings[0].startswith("Too warm: 45 °F")
+    assert report.warnings[0].startswith("Too warm: 45 °F")
 
 
 @pytest.mark.parametrize(

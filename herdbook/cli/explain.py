@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import click
@@ -19,8 +19,8 @@ from herdbook.reports.figures import Column, Figure, Report
 class Explanations(LazyGroup):
     """One command for each report of the catalogue."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, lazy={name: ("", spec.title) for name, spec in SPECS.items()}, **kwargs)
+    def lines(self) -> Mapping[str, str]:
+        return {name: spec.title for name, spec in SPECS.items()}
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         spec = SPECS.get(cmd_name)

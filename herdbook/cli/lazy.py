@@ -20,8 +20,12 @@ class LazyGroup(click.Group):
         super().__init__(*args, **kwargs)
         self.lazy = dict(lazy or {})
 
+    def lines(self) -> Mapping[str, str]:
+        """Command -> its line in the list; asked for only when a list is wanted."""
+        return {name: line for name, (_, line) in self.lazy.items()}
+
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(self.lazy)
+        return list(self.lines())
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in self.lazy:
@@ -33,13 +37,13 @@ class LazyGroup(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        if args[0] not in self.list_commands(ctx) and not args[0].startswith("-"):
+        if not args[0].startswith("-") and self.get_command(ctx, args[0]) is None:
             raise click.UsageError(no_such(args[0], "command", self.list_commands(ctx)), ctx)
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
-            formatter.write_dl([(name, line) for name, (_, line) in self.lazy.items()])
+            formatter.write_dl(list(self.lines().items()))
 
 
 def no_such(word: str, kind: str, known: list[str]) -> str:

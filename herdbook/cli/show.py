@@ -21,9 +21,8 @@ FORMS = ("table", "json", "csv")
 class Reports(LazyGroup):
     """One command for each report of the catalogue."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        lines = {name: ("", spec.title) for name, spec in SPECS.items()}
-        super().__init__(*args, lazy=lines, **kwargs)
+    def lines(self) -> Mapping[str, str]:
+        return {name: spec.title for name, spec in SPECS.items()}
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         spec = SPECS.get(cmd_name)

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from herdbook.book.writing import Book
-from herdbook.chores.doing import Chore, Written, chores
+from herdbook.chores.doing import Chore, Written, chores, find_chore
 from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.ground import Ground
 from herdbook.cli.call import Call, complain, say, say_json
@@ -28,14 +28,16 @@ REQUEST = re.compile(r"[A-Za-z0-9._:-]{1,60}")
 
 
 class Chores(LazyGroup):
-    """One command for each chore."""
+    """One command for each chore; the others are not made for the one that is asked for."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        lines = {name: ("", one.title) for name, one in chores().items() if name not in ELSEWHERE}
-        super().__init__(*args, lazy=lines, **kwargs)
+    def lines(self) -> Mapping[str, str]:
+        return {name: one.title for name, one in chores().items() if name not in ELSEWHERE}
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        return _command(chores()[cmd_name]) if cmd_name in self.lazy else None
+        try:
+            return None if cmd_name in ELSEWHERE else _command(find_chore(cmd_name))
+        except Refused:
+            return None
 
 
 @click.group(cls=Chores, no_args_is_help=True)

@@ -80,7 +80,7 @@ def test_fifty_kills_lose_nothing_that_was_said_to_be_written(yard: Yard, tmp_pa
         child = int(nursery.stdout.readline())
         while not out.exists() or not out.stat().st_size:
             time.sleep(0.001)
-        time.sleep(chance.uniform(0, 0.08))
+        time.sleep(chance.uniform(0, 0.06))
         os.kill(child, signal.SIGKILL)
         assert int(nursery.stdout.readline()) == signal.SIGKILL
         told = dict(line.split() for line in out.read_text().splitlines() if line.count(" ") == 1)

@@ -278,7 +278,7 @@ def test_a_draft_of_another_program_is_checked_the_same(yard: Yard, name: str) -
 
 
 @pytest.mark.parametrize("name", ONES)
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(data=st.data())
 def test_whatever_is_typed_is_understood_or_refused_and_nothing_else(
     template_book: Any, name: str, data: st.DataObject

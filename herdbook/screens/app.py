@@ -162,7 +162,7 @@ class HerdbookApp(ShutDoor):
         """Work out anew what changes by itself: the strip, and the place in view where it shows the time."""
         self.load_strip()
         for place in self._places.values():
-            if place.CLOCKED:
+            if place.CLOCKED or place.is_old(int(_QUIET_S)):
                 place.outdated()
 
     def _ring(self) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, cast
 
 from rich.text import Text
@@ -78,6 +79,10 @@ class BookPlace(Place):
             waiting, self._waiting = self._waiting, None
             self._open(*waiting)
 
+    def is_old(self, than_s: int) -> bool:
+        """By the clock of the desk."""
+        return self.ground is not None and self.desk.now_s - self.ground.now_s > than_s
+
     def on_resize(self) -> None:
         """Lay out anew what depends on the width."""
         if self.ground is not None:
@@ -147,7 +152,10 @@ class BookPlace(Place):
         only = [
             name for name, ask in chore.draft.asks().items() if name not in hidden and not self._only(ask)
         ]
-        return ChoreSlip(form, chore, self.ground, texts=texts, only=only, unfinished=unfinished)
+        ground = replace(
+            self.ground, now_s=self.desk.now_s
+        )  # "640" and "-15" are of now, not of the last read
+        return ChoreSlip(form, chore, ground, texts=texts, only=only, unfinished=unfinished)
 
     def _only(self, ask: Ask) -> bool:
         """Whether it asks which, of a thing there is one of: then the chore takes that one by itself."""
@@ -188,9 +196,21 @@ class BookPlace(Place):
     def _opener(self, name: str) -> Any:
         def do() -> None:
             self.close_sheet()
-            self.open_chore(name)
+            self.open_chore(name, texts=self._settings_now() if name == "farm" else None)
 
         return do
+
+    def _settings_now(self) -> Mapping[str, str | Sequence[str]]:
+        """The farm's settings as they stand: what is not changed stays."""
+        from herdbook.book.opening import reading
+        from herdbook.book.reading.entries import entry
+        from herdbook.book.reading.farm import farm
+        from herdbook.screens.chore_slip import texts_of_entry
+
+        assert self.ground is not None
+        with reading(self.desk.path) as connection:
+            row = entry(connection, farm(connection).entry)
+        return {} if row is None else texts_of_entry(self.desk.chore(row["chore"]), row["asked"], self.ground)
 
     def see_allowed(self, chore_name: str) -> None:
         """Say at once, not at the end of a form, when the person may not do a chore.

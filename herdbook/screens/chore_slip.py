@@ -8,10 +8,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from rich.cells import cell_len, set_cell_size
+from textual import events
+
 from herdbook.chores.asking import Ask
 from herdbook.chores.ground import Ground
 from herdbook.chores.repeated import Pair, Several
 from herdbook.errors import HerdbookError, Refused, SeveralRefused
+from herdbook.plain import plain
+from herdbook.screens.parts.answer import Answer
 from herdbook.screens.parts.slip import Slip
 from herdbook.screens.parts.understood import Understood
 
@@ -20,6 +25,9 @@ if TYPE_CHECKING:
     from herdbook.chores.drafting import ChoreDraft
 
 Texts = dict[str, str | list[str]]
+EDITING = {"backspace", "delete", "left", "right", "home", "end"}
+LONG_SHOWN = 24
+ROOM_OF_THE_ANSWERS = len(" Write?     Enter yes   Esc back ") + 1
 FIRST, SECOND = ".first", ".second"
 """How the two halves of a repeated pair are called on a slip; a chore takes them as `first=second`."""
 
@@ -177,6 +185,10 @@ class ChoreSlip(Slip):
         title += f", corrects entry {form.corrects}" if form.corrects is not None else ""
         super().__init__(title, asks_of(chore, ground, only=only), texts=to_slip(texts or {}, chore))
         self._at_first = self.texts
+        offers = form.corrects is None and not unfinished
+        self._offered = {
+            id(answer) for row in self.sheet.rows for answer in row.answers if offers and answer.text
+        }
 
     @property
     def is_changed(self) -> bool:
@@ -187,6 +199,29 @@ class ChoreSlip(Slip):
     def is_begun(self) -> bool:
         """Whether anything is typed that would be lost; what is offered or stands in the book would not."""
         return self.unfinished or self.is_changed
+
+    def _key_in_fields(self, event: events.Key) -> bool:
+        """What is offered goes when something else is typed over it; cursor keys and backspace edit it."""
+        answer = self.sheet.answer
+        if id(answer) in self._offered and (event.is_printable or event.key in EDITING):
+            self._offered.discard(id(answer))
+            if event.is_printable:
+                answer.put("")
+        return super()._key_in_fields(event)
+
+    def _summary(self) -> str:
+        """What is asked to be written, short enough for the answers to stand behind it."""
+        rows = (
+            " ".join(filter(None, (_in_words(answer) for answer in row.answers))) for row in self.sheet.rows
+        )
+        words = ", ".join(filter(None, rows))
+        whole = f"{self.title}: {words}." if words else f"{self.title}, all as offered."
+        room = self.app.size.width - ROOM_OF_THE_ANSWERS
+        return (
+            whole
+            if cell_len(whole) <= room
+            else f"{set_cell_size(whole, room - 1).rstrip()}{self.signs.more}"
+        )
 
     def refused(self, error: HerdbookError) -> None:
         """Give the slip back after the chore refused, with the cursor in the field that is wrong."""
@@ -199,3 +234,14 @@ class ChoreSlip(Slip):
             if label in (name, ask.label) or label.startswith(f"{ask.label} "):
                 return name + FIRST if isinstance(ask, Several) and isinstance(ask.each, Pair) else name
         return ""
+
+
+def _in_words(answer: Answer) -> str:
+    """What was understood where that is short, else the text with its unit."""
+    if not answer.resolved.strip():
+        return ""
+    shown = answer.understood.shown if answer.understood else ""
+    if shown and len(shown) <= LONG_SHOWN:
+        return plain(shown)
+    bare = answer.resolved[-1:].isdigit() and answer.unit_word
+    return plain(f"{answer.resolved} {answer.unit_word}" if bare else answer.resolved)

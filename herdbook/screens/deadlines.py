@@ -44,6 +44,8 @@ def _state(verdict: Verdict) -> State:
     if verdict.state == "open":
         if verdict.warns:
             return "slow"
+        if verdict.deadline_s is None:  # a limit that holds all the time: kept so far, or not read yet
+            return "running" if "so far" in verdict.why else "waiting"
         known = verdict.expected is not None and verdict.expected.at_s is not None
         return "running" if known else "no forecast"
     return "waiting" if verdict.state == "waiting" else "undecided"

@@ -218,7 +218,7 @@ class SayLine(Painted):
         self._yes, self._no, self._yes_key = yes, no, key
         self.say(words, "asks")
         self.can_focus = True
-        self.focus(scroll_visible=False)
+        self.screen.set_focus(self, scroll_visible=False)  # at once: the next key may be on its way
 
     def withdraw(self) -> Callable[[], None] | None:
         """Stop asking; return what was to be done on yes."""

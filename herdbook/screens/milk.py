@@ -18,14 +18,16 @@ from herdbook.screens import keys
 from herdbook.screens.book_place import HANDS, WRITE, BookPlace
 from herdbook.screens.deadlines import deadline_of
 from herdbook.screens.parts.curve import Curve
-from herdbook.screens.parts.deadline_clock import badge_of, clock_lines
+from herdbook.screens.parts.deadline_clock import badge_of, clock_lines, left_words
 from herdbook.screens.parts.field import Field
 from herdbook.screens.parts.ledger import Ledger, LedgerEntry
 from herdbook.screens.parts.lines import heading, pieces, two_ends
 from herdbook.screens.parts.number_field import NumberField
 from herdbook.screens.parts.rows_table import RowsTable
+from herdbook.screens.parts.slip import Slip
 from herdbook.screens.parts.text import Block, Painted
 from herdbook.screens.parts.understood import Understood
+from herdbook.screens.sheet import wrapped
 from herdbook.screens.tank_curve import sheet_of
 
 if TYPE_CHECKING:
@@ -47,7 +49,7 @@ class MilkData:
 class Clocks(Painted):
     """The deadlines of the tank: the one that matters in three lines, the others in two each."""
 
-    DEFAULT_CSS = "Clocks { width: 33; height: 1fr; }"
+    DEFAULT_CSS = "Clocks { width: 37; height: 1fr; }"
 
     def __init__(self) -> None:
         super().__init__(id="clocks")
@@ -70,7 +72,11 @@ class Clocks(Painted):
         first = state.in_view
         if first is None:
             return [Text("Nothing runs.", "dust")]
-        lines = [*clock_lines(deadline_of(first, state, ground), inner, self.signs), Text()]
+        shown = deadline_of(first, state, ground)
+        lines = clock_lines(shown, inner, self.signs)
+        if shown.note:  # a reason is worth its own lines
+            lines[2:] = [Text(left_words(shown), "bold"), *wrapped(Text(shown.note, "dust"), inner)]
+        lines.append(Text())
         for verdict in reversed(state.verdicts):
             if verdict is not first:
                 shown = deadline_of(verdict, state, ground)
@@ -120,6 +126,7 @@ class Milk(BookPlace):
         self._data: MilkData | None = None
         self._tank = 0
         self._asked_of: int | None = None
+        self._has_moved = False
 
     def compose_body(self) -> ComposeResult:
         with Horizontal(id="tank"):
@@ -170,6 +177,8 @@ class Milk(BookPlace):
             self.clocks.show(state, self.ground)
         self.book_title.show([heading("TANK BOOK", "newest first", self.size.width, self.home.signs)])
         self.ledger.show_entries([self._entry(row) for row in found.book])
+        if not self._has_moved and self.ledger.rows:
+            self.ledger.choose(self.ledger.rows[0].key)
         self._ask_temperature()
 
     @property
@@ -268,7 +277,19 @@ class Milk(BookPlace):
         )
 
     def _written(self) -> None:
+        self._has_moved = False
         self.field_is_written(self.temperature)
+
+    def on_rows_table_moved(self) -> None:
+        """The chosen line stays chosen while others write; else the newest is."""
+        self._has_moved = True
+
+    def found_line(self) -> None:
+        self._has_moved = True
+
+    def on_slip_written(self, _message: Slip.Written) -> None:
+        """What is written next stands on top."""
+        self._has_moved = False
 
     def _not_written(self, error: HerdbookError) -> None:
         self.temperature.not_written(str(error))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, cast
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.compose import compose
+from textual.timer import Timer
 
 from herdbook.errors import HerdbookError
 from herdbook.screens import keys
@@ -18,6 +19,7 @@ from herdbook.screens.parts.lines import pieces
 if TYPE_CHECKING:
     from herdbook.screens.app import HerdbookApp
 
+_OLD_ON_ARRIVAL_S = 60
 _PATIENCE_S = 0.3  # a read that is over sooner is not worth a word
 
 
@@ -43,6 +45,7 @@ class Place(Framed):
         self._filled = False
         self._stale = True
         self._shown_once = False
+        self._catching_up = False
         self._arrive: Callable[[], None] | None = None
 
     # -- what a place says of itself --
@@ -149,8 +152,7 @@ class Place(Framed):
         slow = self.set_timer(_PATIENCE_S, lambda: self.title_line.reading(True))
 
         def done(found: Any) -> None:
-            slow.stop()
-            self.title_line.reading(False)
+            self._caught_up(slow)
             if not self._filled:  # the body is on its way; it asks again once it stands
                 self._stale = True
                 return
@@ -161,12 +163,22 @@ class Place(Framed):
                 arrive()
 
         def failed(error: Exception) -> None:
-            slow.stop()
-            self.title_line.reading(False)
+            self._caught_up(slow)
             self._stale = True
             self.home.could_not_read(error)
 
         self.home.reading.ask(self.ID, self.load, done=done, failed=failed)
+
+    def _caught_up(self, slow: Timer) -> None:
+        slow.stop()
+        self.title_line.reading(False)
+        if self._catching_up:
+            self._catching_up = False
+            self.home.call_later(self.home.release_keys)
+
+    def is_old(self, than_s: int) -> bool:
+        """Whether what it shows is of a moment longer ago than that, so that time alone has changed it."""
+        return False
 
     def arrive(self, do: Callable[[], None]) -> None:
         """Do something once what the place shows is on the screen, such as going to a line."""
@@ -210,7 +222,11 @@ class Place(Framed):
     def on_screen_resume(self) -> None:
         """Catch up with what changed while another place was in view."""
         self.tank_line.show(self.home.strip)
-        if self._filled and self._stale:
+        old = self.is_old(_OLD_ON_ARRIVAL_S)
+        if old:
+            self.home.load_strip()
+        if self._filled and (self._stale or old):
+            self._catching_up = True
             self.reload()
 
     def on_screen_suspend(self) -> None:
@@ -226,8 +242,8 @@ class Place(Framed):
 
     @property
     def holds_keys(self) -> bool:
-        """Whether keys wait: the pen is out, the body is on its way, or a slip is rising."""
-        return self.writing or not self._filled or self.slip_is_rising
+        """Whether keys wait: the pen is out, the body is on its way, a slip is rising, or what is offered is old."""
+        return self.writing or not self._filled or self.slip_is_rising or self._catching_up
 
     def slip_is_up(self) -> None:
         """Let keys typed ahead into the slip."""

@@ -106,7 +106,7 @@ class Sheet(Painted):
         self.can_focus = True
         self.display = True
         self.refresh()
-        self.focus(scroll_visible=False)
+        self.screen.set_focus(self, scroll_visible=False)  # at once: the next key may be on its way
 
     def close(self) -> None:
         """Uncover the body."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, cast
 
 from herdbook.chores.ground import Ground
 from herdbook.clock import span_words
@@ -12,6 +12,7 @@ from herdbook.screens.tank_strip import Level, TankStrip, Trend
 if TYPE_CHECKING:
     from herdbook.reports.cooling import TankState
     from herdbook.reports.today import TodayData
+    from herdbook.science.milk_clock import Verdict
 
 OLD_S = 40 * 60
 """A reading older than this while milk cools is called old: common practice, no source."""
@@ -24,14 +25,14 @@ def strip_of(data: TodayData, ground: Ground) -> TankStrip:
     if not data.tanks:
         return base
     state = max(data.tanks, key=_pressing)
-    reading = "" if state.last is None else ground.units.temperature(state.last["tank_mC"])
     if not state.milkings:
-        return replace(base, deadline="empty")
+        return replace(base, reading="empty")
     level, badge = _level(state, ground)
     deadline, short = _deadline(state, ground)
+    last = state.readings[-1] if state.readings else None
     return replace(
         base,
-        reading=reading,
+        reading="" if last is None else ground.units.temperature(last["tank_mC"]),
         trend=cast(Trend, state.trend),
         level=level,
         badge=badge,
@@ -43,24 +44,35 @@ def strip_of(data: TodayData, ground: Ground) -> TankStrip:
 
 
 def _pressing(state: TankState) -> int:
-    worst = state.worst
-    return 0 if worst is None else 3 if worst.state == "missed" else 2 if worst.warns else 1
+    return 3 if _missed(state) else 2 if _slow(state) else 1 if state.next_deadline else 0
+
+
+def _missed(state: TankState) -> Verdict | None:
+    """The limit that was missed and is not reached yet."""
+    return next((v for v in state.verdicts if v.state == "missed" and _still_warm(v, state)), None)
+
+
+def _slow(state: TankState) -> Verdict | None:
+    """The open limit that will be missed at this rate; of several the one expected last."""
+    slow = [v for v in state.verdicts if v.state == "open" and v.warns]
+    return slow[-1] if slow else None
 
 
 def _level(state: TankState, ground: Ground) -> tuple[Level, str]:
-    worst, open_one = state.worst, state.next_deadline
-    if worst is not None and worst.state == "missed" and _still_warm(worst, state):
+    open_one = state.next_deadline
+    if _missed(state):
         return "late", "LATE"
-    if worst is not None and worst.state == "open" and worst.warns:
+    if _slow(state):
         return "slow", "too slow"
     if open_one is not None and _age_s(state, ground) > OLD_S:
         return "unknown", "read it"
     if state.milkings[-1].ended_at is None:
         return "calm", "filling"
-    return ("ok", "ok") if any(v.state == "met" for v in state.verdicts) or open_one else ("calm", "")
+    met = any(verdict.state == "met" for verdict in state.verdicts)
+    return ("ok", "ok") if state.readings and (met or open_one) else ("calm", "")
 
 
-def _still_warm(verdict: Any, state: TankState) -> bool:
+def _still_warm(verdict: Verdict, state: TankState) -> bool:
     """A limit missed and not yet reached is loud; one reached late is told in the place, not shouted for days."""
     if verdict.reached_s is not None:
         return False
@@ -74,18 +86,21 @@ def _age_s(state: TankState, ground: Ground) -> int:
 
 
 def _deadline(state: TankState, ground: Ground) -> tuple[str, str]:
-    verdict = state.next_deadline
+    """The limit the badge is about, when it is or was due, and how long that is from now."""
+    verdict = _missed(state) or _slow(state) or state.next_deadline
     if verdict is None or verdict.deadline_s is None:
         return _age_words(state, ground)
-    limit, by = str(verdict.clause.limit), ground.clock.shown_time(verdict.deadline_s)
-    left = span_words(verdict.deadline_s - ground.now_s)
+    by, left_s = ground.clock.shown_time(verdict.deadline_s), verdict.deadline_s - ground.now_s
+    left = span_words(left_s) if left_s >= 0 else f"{span_words(-left_s)} ago"
+    limit = str(verdict.clause.limit)
     bare = limit.split(" ")[0]
     return f"{limit} by {by}, {left}", f"{bare} by {by}, {left}"
 
 
 def _age_words(state: TankState, ground: Ground) -> tuple[str, str]:
-    if state.last is None:
+    if not state.readings:
         return "", ""
-    age = span_words(ground.now_s - state.last["read_at"])
-    at = ground.clock.shown(state.last["read_at"], today=ground.clock.local(ground.now_s).date())
+    read_at = state.readings[-1]["read_at"]
+    age = span_words(ground.now_s - read_at)
+    at = ground.clock.shown(read_at, today=ground.clock.local(ground.now_s).date())
     return f"read {at}, {age} ago", f"read {at}"

@@ -66,23 +66,24 @@ class TankFace(Painted):
         return [Text(), *(pieces("   ", padded(a, 21), padded(b, 22), c) for a, b, c in rows)]
 
     def _temperature(self, state: TankState, ground: Ground) -> list[Text]:
-        empty = not state.milkings or state.last is None
-        figure = "--" if empty else ground.units.temperature(state.last["tank_mC"], with_unit=False)
+        last = state.readings[-1] if state.milkings and state.readings else None
+        figure = "--" if last is None else ground.units.temperature(last["tank_mC"], with_unit=False)
         word = (
-            "tank empty"
-            if not state.milkings
-            else "no reading yet"
-            if state.last is None
-            else ground.units.warmth
+            "tank empty" if not state.milkings else "no reading yet" if last is None else ground.units.warmth
         )
         word += f", {state.trend}" if state.trend else ""
         return [*big(figure, self.signs, role="ice"), Text(word, "dust")]
 
     def _minutes(self, state: TankState, ground: Ground) -> list[Text]:
-        verdict = state.next_deadline
-        if verdict is None or verdict.deadline_s is None:
+        verdict = state.in_view
+        running = verdict is not None and verdict.state in ("open", "missed") and verdict.reached_s is None
+        if verdict is None or verdict.deadline_s is None or not running:
             return [Text()] * 4
         left = verdict.deadline_s - ground.now_s
+        if left < 0:
+            late = f"{-left // 60}" if left > -6000 else f"{-left // 3600}:{-left % 3600 // 60:02}"
+            word = f"{'min' if left > -6000 else 'hours'} late, {verdict.clause.limit}"
+            return [*big(late, self.signs, role="hay"), Text(word, "hay")]
         figure = str(left // 60) if left < 6000 else f"{left // 3600}:{left % 3600 // 60:02}"
         word = f"min left to {verdict.clause.limit}" if left < 6000 else f"hours to {verdict.clause.limit}"
         return [*big(figure, self.signs, role="chalk"), Text(word, "dust")]
@@ -265,13 +266,13 @@ class Step:
 
 
 STEPS = (
-    Step("pen", "Write a pen", "its name and how many cows"),
-    Step("feed", "Write a feed", "each one the mixer takes"),
-    Step("analysis", "Write a feed's analysis", "the lab's sheet; dry matter at least"),
-    Step("ration", "Write a ration", "what a cow gets of each feed a day"),
+    Step("pen", "Write a pen", "name, how many cows"),
+    Step("feed", "Write a feed", "each one you mix"),
+    Step("analysis", "Write a feed's analysis", "the lab's sheet"),
+    Step("ration", "Write a ration", "what a cow gets a day"),
     Step("pen-ration", "Give a pen its ration", "and from which day"),
-    Step("mixer", "Write the mixer", "what it holds, its scale's step"),
-    Step("tank", "Write the tank", "what it holds, its stick chart"),
+    Step("mixer", "Write the mixer", "size, scale's step"),
+    Step("tank", "Write the tank", "size, stick chart"),
 )
 
 

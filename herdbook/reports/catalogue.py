@@ -8,13 +8,14 @@ from difflib import get_close_matches
 from importlib import import_module
 from typing import Any
 
-from herdbook.chores.asking import Ask, Count, Name
+from herdbook.chores.asking import Ask, Count, Name, Word
 from herdbook.chores.ground import Ground
 from herdbook.chores.load_names import load_names
 from herdbook.chores.moments import Day
 from herdbook.errors import Refused
 from herdbook.plain import plain
 from herdbook.reports.figures import Report
+from herdbook.reports.spans import SpanOfDays
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,35 @@ SPECS: Mapping[str, Spec] = {
                 "number": Count(label="number", help="one entry, whole", least=1, most=10**12),
             },
             position="number",
+        ),
+        Spec(
+            "evaluation",
+            "a pen's ration over a span of days: totals, targets, how sure, second opinions, and where it went astray",
+            "evaluation",
+            {
+                "pen": Name(label="pen", help="which pen", thing="pen"),
+                "of": SpanOfDays(
+                    label="of", help="days, such as -7..-1, week or last week; the last seven if not given"
+                ),
+                "which": Word(
+                    label="which",
+                    help="set, mixed, dropped or eaten, or all four side by side; eaten if not given",
+                    words=("set", "mixed", "dropped", "eaten", "all"),
+                ),
+            },
+            needed=("pen",),
+        ),
+        Spec(
+            "sensitivity",
+            "a ration's figures if the dry matter of a wet feed moves by 1 to 5 points",
+            "sensitivity",
+            {
+                "name": Name(label="ration", help="which ration", thing="ration"),
+                "on": Day(label="on", help="as it stands on that day", ahead_days=120),
+                "feed": Name(label="feed", help="only this feed", thing="feed"),
+            },
+            position="name",
+            needed=("name",),
         ),
         Spec("pens", "pens, heads and rations", "pens"),
         Spec("feeds", "feeds, dry matter, analyses and prices", "feeds"),

@@ -14,7 +14,8 @@ from functools import cache
 from typing import NamedTuple
 
 from herdbook.science.cation_anion import dcad_mEq_per_100g
-from herdbook.science.nutrients import nutrients
+from herdbook.science.figures import amount_of
+from herdbook.science.nutrients import ADDED, nutrients
 from herdbook.science.ration import DCAD_TERMS, FORAGE, NFC_TERMS, Part
 from herdbook.science.registry import Argument, Check, published
 from herdbook.science.tables_as_published import rows
@@ -104,7 +105,7 @@ class Spread(NamedTuple):
 
     Attributes:
         value: the figure, as the ration's totals give it; None where it has none.
-        sd: its standard deviation, in its own unit; None without a value.
+        sd: its standard deviation, in its own unit; None without a value, or when no analysis of it has a known spread.
         shares: what each part adds to the variance.
         not_counted: inputs that matter and whose spread is not known, in words.
     """
@@ -137,22 +138,15 @@ def figure_spread(key: str, parts: Sequence[Part], spreads: Sequence[PartSpread]
     """
     if key in _OF_WEIGHTS:
         return _of_weights(_OF_WEIGHTS[key](parts), parts, spreads)
+    if nutrient := amount_of(key):
+        terms = _amount_terms(nutrient, parts)
+        carried = [
+            part.as_fed_kg * part.dry_fraction * term.top for part, term in zip(parts, terms, strict=True)
+        ]
+        if all(term is _NONE for term in terms):
+            return Spread(None, None, (), ())
+        return _summed(terms, 1.0, 0.0, parts, spreads, value=sum(carried))
     return _ratio(_terms(key, parts), parts, spreads)
-
-
-def amount_spread(key: str, parts: Sequence[Part], spreads: Sequence[PartSpread]) -> Spread:
-    """How sure the amount of a nutrient of dry matter is (kg, g, mg ... as the nutrient counts it)."""
-    one = nutrients()[key]
-    if one.of != "dm":
-        return Spread(None, None, (), ())
-    slopes = {key: one.per_kg}
-    terms = [
-        _NONE if (figure := part.nutrients.get(key)) is None else _Term(figure * one.per_kg, 0.0, slopes, {})
-        for part in parts
-    ]
-    return _summed(terms, 1.0, 0.0, parts, spreads, value=sum(
-        term.top * part.as_fed_kg * part.dry_fraction for term, part in zip(terms, parts, strict=True)
-    ))  # fmt: skip
 
 
 def _ratio(terms: Sequence[_Term], parts: Sequence[Part], spreads: Sequence[PartSpread]) -> Spread:
@@ -175,6 +169,7 @@ def _summed(
 ) -> Spread:
     """The variance of (sum of tops) / bottom, where the bottom moves with the parts as far as `ratio` says."""
     shares, missing = [], []
+    asked = told = 0
     for part, spread, term in zip(parts, spreads, terms, strict=True):
         if term is _NONE:
             continue
@@ -183,7 +178,9 @@ def _summed(
         for key in {**term.top_slopes, **term.bottom_slopes}:
             slope = term.top_slopes.get(key, 0.0) - ratio * term.bottom_slopes.get(key, 0.0)
             sd = spread.nutrients.get(key)
-            if sd is None and slope and part.nutrients.get(key):
+            matters = bool(slope and part.nutrients.get(key))
+            asked, told = asked + matters, told + (matters and sd is not None)
+            if matters and sd is None:
                 missing.append(f"{part.feed}: spread of {nutrients()[key].label}")
             analysis += (dry_kg * slope / bottom * (sd or 0.0)) ** 2
         of_kg = (term.top - ratio * term.bottom) / bottom
@@ -191,8 +188,10 @@ def _summed(
         loaded = of_kg * dry_kg * (spread.loading or 0.0)
         missing += _unknown(part, spread) if of_kg else []
         shares.append(Share(part.feed, analysis, moved**2, loaded**2))
-    sd = math.sqrt(sum(share.variance for share in shares))
-    return Spread(value, sd, tuple(shares), tuple(dict.fromkeys(missing)))
+    words = tuple(dict.fromkeys(missing))
+    if asked and not told:  # weights alone would make it look far surer than it is
+        return Spread(value, None, (), words)
+    return Spread(value, math.sqrt(sum(share.variance for share in shares)), tuple(shares), words)
 
 
 def _unknown(part: Part, spread: PartSpread) -> list[str]:
@@ -264,9 +263,29 @@ def _terms(key: str, parts: Sequence[Part]) -> list[_Term]:
     if key == "ca_to_p":
         return [_pair(part, "ca", "p") for part in parts]
     one = nutrients()[key]
+    if one.of != "dm":
+        return [_product(part, key, one.of) for part in parts]
+    terms = _linear(parts, {key: 1.0})
+    if key in ADDED and any(
+        term is not _NONE for term in terms
+    ):  # a feed that does not say so has nothing added
+        return [_Term(0.0, 1.0, {}, {}) if term is _NONE else term for term in terms]
+    return terms
+
+
+def _amount_terms(key: str, parts: Sequence[Part]) -> list[_Term]:
+    """What a kilogram of each part's dry matter carries of a nutrient, in the nutrient's amount unit."""
+    one = nutrients()[key]
     if one.of == "dm":
-        return _linear(parts, {key: 1.0})
-    return [_product(part, key, one.of) for part in parts]
+        terms, size = _linear(parts, {key: 1.0}), one.per_kg
+    else:
+        terms, size = [_product(part, key, one.of) for part in parts], one.per_kg / 100
+    return [
+        term
+        if term is _NONE
+        else _Term(term.top * size, 0.0, {name: slope * size for name, slope in term.top_slopes.items()}, {})
+        for term in terms
+    ]
 
 
 def _forage_ndf(part: Part) -> _Term:

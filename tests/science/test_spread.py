@@ -13,7 +13,6 @@ from herdbook.science.spread import (
     MINERALS,
     NOT_COVERED,
     PartSpread,
-    amount_spread,
     chance_above,
     expected_of,
     expected_variation,
@@ -155,22 +154,34 @@ def test_the_chance_of_being_above_a_limit_is_how_often_it_was(throws):
 
 
 def test_every_figure_is_the_one_the_calculator_gives():
-    sums = totals(PARTS)
-    for key in ration_figures():
-        value, found = figure_value(key, sums).value, figure_spread(key, PARTS, SPREADS)
-        assert (found.value is None) == (value is None) == (found.sd is None), key
+    parts = (*PARTS, Part("Premix", "premix", 0.05, 0.98, {"se_added": 30.0, "vit_e": 9000.0}))
+    sums = totals(parts)
+    for key in ration_figures().with_amounts():
+        value, found = (
+            figure_value(key, sums).value,
+            figure_spread(key, parts, (*SPREADS, PartSpread({}, 0.0))),
+        )
+        assert (found.value is None) == (value is None), key
         if value is not None:
             assert found.value == pytest.approx(value), key
 
 
 def test_the_amount_of_a_nutrient_moves_with_its_analysis_and_its_matter():
     parts = [Part("A", "forage", 20.0, 0.5, {"ca": 0.5})]
-    found = amount_spread("ca", parts, [PartSpread({"ca": 0.1}, 0.02, 0.1)])
+    found = figure_spread("ca_amount", parts, [PartSpread({"ca": 0.1}, 0.02, 0.1)])
     assert found.value == pytest.approx(0.05)  # kg
     assert found.sd == pytest.approx(
         math.sqrt((10 * 0.001) ** 2 + (20 * 0.02 * 0.005) ** 2 + (0.05 * 0.1) ** 2)
     )
-    assert amount_spread("sol_cp", parts, [PartSpread()]).value is None
+    assert figure_spread("cp_amount", parts, [PartSpread()]).value is None
+
+
+def test_what_is_added_is_a_share_of_all_the_matter_whoever_says_nothing_of_it():
+    """10 g of a premix with 500 mg/kg in 10 kg of dry matter: 0.5 mg/kg, and its weight 10 % off is 0.05."""
+    parts = [Part("A", "forage", 9.99, 1.0, {}), Part("Premix", "premix", 0.01, 1.0, {"se_added": 500.0})]
+    found = figure_spread("se_added", parts, [PartSpread({}, 0.0), PartSpread({"se_added": 0.0}, 0.0, 0.1)])
+    assert found.value == pytest.approx(0.5)
+    assert found.sd == pytest.approx(0.05, rel=2e-3)
 
 
 def test_a_spread_that_is_not_known_is_named_and_not_taken_for_nothing():
@@ -184,6 +195,14 @@ def test_a_spread_that_is_not_known_is_named_and_not_taken_for_nothing():
     assert figure_spread("dm_intake", parts, [PartSpread({}, None), PartSpread({}, 0.0)]).not_counted == (
         "A: spread of its dry matter",
     )
+
+
+def test_a_figure_is_not_called_sure_because_nothing_is_known_of_its_analyses():
+    parts = [Part("Premix", "premix", 0.1, 0.97, {"vit_e": 9000.0})]
+    found = figure_spread("vit_e", parts, [PartSpread({}, 0.01, 0.1)])
+    assert found.value == pytest.approx(9000)
+    assert found.sd is None
+    assert found.not_counted == ("Premix: spread of Vit. E",)
 
 
 def test_a_figure_that_nobody_analysed_has_no_spread():

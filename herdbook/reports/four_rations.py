@@ -1,0 +1,423 @@
+"""The four rations of a pen over a span of days, a head and day: set, mixed, dropped and eaten.
+
+*Set* is what the version in force at each feeding gives a head. *Called* is that times the pen's call: what was meant
+to be fed. *Mixed* is what the scale says went into the pen's loads, *dropped* the pen's drops at the real composition
+of their loads, *eaten* what was dropped or re-fed to the pen less what was weighed back, taken to be as what lay before
+the cows that day. Feeds are judged by the analysis in force on each day.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
+from typing import Any
+
+from herdbook.book.reading import feeding as read_feeding
+from herdbook.book.reading import herd as read_herd
+from herdbook.book.reading import rations as read_rations
+from herdbook.book.reading.feeding import LoadRow
+from herdbook.chores.ground import Ground
+from herdbook.clock import shown_day
+from herdbook.reports.fed import LEAD_DAYS, NO_DROP, NO_HEAD, PenDay, dry_share_of, pen_days
+from herdbook.reports.figures import days_between
+from herdbook.reports.parts_of import FedPart, FeedFacts, leaf_parts
+from herdbook.reports.ration import end_of_day
+from herdbook.science.ration import Totals, totals
+
+MILLION = 1_000_000
+SET, CALLED, MIXED, DROPPED, EATEN = "set", "called", "mixed", "dropped", "eaten"
+WHICH = (SET, MIXED, DROPPED, EATEN)
+"""The rations people ask for; *called* stands between the first two, so that the call is no mixing error."""
+STEPS = {CALLED: "call", MIXED: "mixing error", DROPPED: "delivery error", EATEN: "refusal"}
+"""What each ration differs by from the one before it."""
+MEANING = {
+    SET: "the version in force at each feeding",
+    CALLED: "the version in force at each feeding, times the pen's call",
+    MIXED: "weights loaded for the pen, at the dry matter used then, over heads",
+    DROPPED: "each drop at what was really in its load, over heads",
+    EATEN: "dropped and re-fed, less refusals taken to be as the mix before the cows, over heads",
+}
+NO_RATION, NO_LOAD = "no ration in force", "no load written"
+
+
+@dataclass(slots=True)
+class Lot:
+    """One feed of a heap: grams as fed and dry, and the entries they rest on."""
+
+    as_fed_g: float = 0.0
+    dry_g: float = 0.0
+    entries: dict[int, None] = field(default_factory=dict)
+
+
+class Heap(dict[int, Lot]):
+    """Feeds lying together, by feed."""
+
+    def put(self, feed: int, as_fed_g: float, dry_g: float, entries: Iterable[int | None]) -> None:
+        """Lay a weight of a feed on it."""
+        lot = self.setdefault(feed, Lot())
+        lot.as_fed_g += as_fed_g
+        lot.dry_g += dry_g
+        lot.entries |= dict.fromkeys(number for number in entries if number is not None)
+
+    def pour(self, other: Heap, as_fed: float, dry: float | None = None, entries: Iterable[int] = ()) -> None:
+        """Pour another heap onto it, so many times as much; its dry matter by another factor where that differs."""
+        for feed, lot in other.items():
+            by = as_fed if dry is None else dry
+            self.put(feed, lot.as_fed_g * as_fed, lot.dry_g * by, [*lot.entries, *entries])
+
+    @property
+    def as_fed_g(self) -> float:
+        """Everything as fed."""
+        return sum(lot.as_fed_g for lot in self.values())
+
+    @property
+    def dry_g(self) -> float:
+        """All dry matter."""
+        return sum(lot.dry_g for lot in self.values())
+
+
+@dataclass(slots=True)
+class DayOfPen:
+    """One pen on one farm day: a heap of the whole pen's feed for each ration that has one, and what is missing."""
+
+    day: date
+    head: float | None
+    head_entries: tuple[int, ...]
+    heaps: dict[str, Heap] = field(default_factory=dict)
+    gaps: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    notes: list[str] = field(default_factory=list)
+    versions: list[read_rations.Version] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class SpanPart(FedPart):
+    """One feed of a ration over a span, a head and day; a feed analysed anew within it comes once for each analysis.
+
+    Args:
+        under: the entries under its weight.
+    """
+
+    under: tuple[int, ...] = ()
+
+    @property
+    def weight_entries(self) -> tuple[int, ...]:
+        """The entries under its weight as fed and dry."""
+        return self.under
+
+    @property
+    def dry_kg(self) -> float:
+        """Its dry matter, a head and day."""
+        return self.part.as_fed_kg * self.part.dry_fraction
+
+
+@dataclass(frozen=True, slots=True)
+class SpanRation:
+    """One of the rations over a span, a head and day.
+
+    Args:
+        which: set, called, mixed, dropped or eaten.
+        parts: its feeds; none when no day has what it takes.
+        totals: what they carry together.
+        days: the farm days it is the mean of, by head.
+        head: mean head of those days.
+        head_entries: the counts under it.
+        missing: what is not in it, in words.
+    """
+
+    which: str
+    parts: tuple[SpanPart, ...]
+    totals: Totals
+    days: tuple[date, ...]
+    head: float | None
+    head_entries: tuple[int, ...]
+    missing: tuple[str, ...]
+
+    @property
+    def entries(self) -> tuple[int, ...]:
+        """Every entry under its weights."""
+        found = [number for part in self.parts for number in part.weight_entries]
+        return tuple(dict.fromkeys([*found, *self.head_entries]))
+
+
+class FourRations:
+    """A pen's rations over a span of farm days, both ends included.
+
+    Args:
+        connection: the book.
+        ground: the farm's clock and names.
+        pen: the pen.
+        first, last: the span; a farm day that is not over is left out unless it is the only one.
+    """
+
+    def __init__(self, connection: Any, ground: Ground, pen: int, first: date, last: date) -> None:
+        self._connection, self._ground, self.pen = connection, ground, pen
+        today = ground.clock.farm_day(ground.now_s)
+        self.unfinished = today if first <= today <= last else None
+        self.first = first
+        self.last = last if first == last else min(last, today - timedelta(days=1))
+        self._facts: dict[date, FeedFacts] = {}
+        self._loads = self._loads_by_day()
+        self._pen_days = pen_days(connection, ground, first - timedelta(days=LEAD_DAYS), self.last)
+        self._refed = self._refed_by_day()
+        self.days = {day: self._day(day) for day in days_between(first, self.last)}
+
+    @property
+    def common_days(self) -> tuple[date, ...]:
+        """The days on which every ration is known: only over these can they be held against each other."""
+        return tuple(day for day, its in self.days.items() if all(which in its.heaps for which in WHICH))
+
+    @property
+    def versions(self) -> tuple[read_rations.Version, ...]:
+        """The ration versions that were in force, oldest first."""
+        found = {version.id: version for its in self.days.values() for version in its.versions}
+        return tuple(found.values())
+
+    def ration(self, which: str, days: Sequence[date] | None = None) -> SpanRation:
+        """One ration, a head and day.
+
+        Args:
+            which: set, called, mixed, dropped or eaten.
+            days: over these days; over all that have it if not given.
+        """
+        wanted = [its for day, its in self.days.items() if days is None or day in days]
+        having = [its for its in wanted if which in its.heaps]
+        heads = sum(its.head or 0.0 for its in having)
+        parts = self._parts(which, having, heads)
+        return SpanRation(
+            which,
+            parts,
+            totals(leaf_parts(parts)),
+            tuple(its.day for its in having),
+            heads / len(having) if having and heads else None,
+            tuple(dict.fromkeys(number for its in having for number in its.head_entries)),
+            (*_by_reason(which, wanted), *dict.fromkeys(note for its in having for note in its.notes)),
+        )
+
+    def facts(self, day: date) -> FeedFacts:
+        """What the book knew of each feed at the end of a day."""
+        if day not in self._facts:
+            at_s = end_of_day(self._ground, day)
+            self._facts[day] = FeedFacts(self._connection, self._ground, day.isoformat(), at_s)
+        return self._facts[day]
+
+    def _parts(self, which: str, having: Sequence[DayOfPen], heads: float) -> tuple[SpanPart, ...]:
+        """Lots of the same feed under the same figures are one part, whatever their day."""
+        made: dict[tuple[int, int], _Growing] = {}
+        variants: dict[int, list[Any]] = defaultdict(list)
+        for its in having:
+            facts = self.facts(its.day)
+            for feed, lot in its.heaps[which].items():
+                known, made_of = variants[feed], _made_of(facts, feed)
+                if made_of not in known:
+                    known.append(made_of)
+                growing = made.setdefault((feed, known.index(made_of)), _Growing(feed, facts))
+                growing.add(facts, lot)
+        each = heads or float(len(having)) or 1.0
+        return tuple(growing.made(each) for growing in made.values())
+
+    def _loads_by_day(self) -> dict[date, list[LoadRow]]:
+        begin = self.first - timedelta(days=LEAD_DAYS)
+        found: dict[date, list[LoadRow]] = defaultdict(list)
+        for load in read_feeding.loads(self._connection, begin.isoformat(), self.last.isoformat()):
+            found[date.fromisoformat(load.farm_day)].append(load)
+        return found
+
+    def _refed_by_day(self) -> dict[date, list[Any]]:
+        """Leavings of other pens (or of days before) that were fed to this pen, by the day they were."""
+        begin = self.first - timedelta(days=LEAD_DAYS)
+        found: dict[date, list[Any]] = defaultdict(list)
+        for row in read_feeding.refusals(self._connection, begin.isoformat(), self.last.isoformat()):
+            if row["fed_to"] == self.pen:
+                found[self._ground.clock.farm_day(row["weighed_at"])].append(row)
+        return found
+
+    def _day(self, day: date) -> DayOfPen:
+        pen_day = self._pen_days.get((self.pen, day)) or PenDay(self.pen, day)
+        its = DayOfPen(day, pen_day.head, tuple(pen_day.head_entries))
+        self._set(its)
+        self._mixed(its)
+        self._dropped(its, pen_day)
+        self._eaten(its, pen_day)
+        if not its.head:  # nothing can be said a head
+            for which in (MIXED, DROPPED, EATEN):
+                its.heaps.pop(which, None)
+                its.gaps[which] = [NO_HEAD]
+        return its
+
+    def _set(self, its: DayOfPen) -> None:
+        """The version in force at each feeding, each feeding an equal part of the day."""
+        day, facts = its.day.isoformat(), self.facts(its.day)
+        last = read_rations.pen_ration_on(self._connection, self.pen, day)
+        feedings = last["feedings"] if last else 1
+        set_, called = Heap(), Heap()
+        for feeding in range(1, feedings + 1):
+            pen_ration = read_rations.pen_ration_on(self._connection, self.pen, day, feeding)
+            version = pen_ration and read_rations.version_in_force(
+                self._connection, pen_ration["ration"], day, feeding
+            )
+            if not version or pen_ration is None:
+                its.gaps[SET] = its.gaps[CALLED] = [NO_RATION]
+                return
+            its.versions += [] if version in its.versions else [version]
+            weight = (its.head or 1.0) / feedings
+            for fed in facts.parts_of_version(version):
+                grams = fed.part.as_fed_kg * 1000 * weight
+                under = (*fed.weight_entries, pen_ration["entry"])
+                for heap, factor in ((set_, 1.0), (called, pen_ration["call_ppm"] / MILLION)):
+                    heap.put(fed.feed, grams * factor, grams * factor * fed.part.dry_fraction, under)
+        its.heaps |= {SET: set_, CALLED: called}
+
+    def _mixed(self, its: DayOfPen) -> None:
+        """The pen's planned share of what went into each of its loads."""
+        mine = [load for load in self._loads[its.day] if any(row["pen"] == self.pen for row in load.pens)]
+        heap = Heap()
+        for feeding, load in enumerate(mine, start=1):
+            share = self._planned_share(load, feeding)
+            if share is None:
+                its.gaps[MIXED].append(f"load {load.number}: the share of this pen cannot be told")
+                continue
+            heap.pour(self._in_load(load, its.notes), share)
+        if mine and not its.gaps[MIXED]:
+            its.heaps[MIXED] = heap
+        elif not mine:
+            its.gaps[MIXED].append(NO_LOAD)
+
+    def _planned_share(self, load: LoadRow, feeding: int) -> float | None:
+        """Heads times call over feedings of this pen, over those of all the load's pens; none without a count."""
+        if len(load.pens) == 1:
+            return 1.0
+        parts = {}
+        for row in load.pens:
+            head = read_herd.head_at(self._connection, row["pen"], load.started_at)
+            its = read_rations.pen_ration_on(self._connection, row["pen"], load.farm_day, feeding)
+            if head is None or its is None:
+                return None
+            parts[row["pen"]] = head.head * its["call_ppm"] / its["feedings"]
+        whole = sum(parts.values())
+        return parts[self.pen] / whole if whole else None
+
+    def _in_load(self, load: LoadRow, notes: list[str]) -> Heap:
+        """What went into a load; what was planned where nothing was weighed in."""
+        _, note = dry_share_of(load)
+        notes += [note] if note and note not in notes else []
+        heap = Heap()
+        lines = load.weighed or load.planned
+        weight = "loaded_g" if load.weighed else "planned_g"
+        for row in lines:
+            grams = row[weight]
+            heap.put(row["feed"], grams, grams * row["dry_ppm"] / MILLION, (row["entry"], load.entry))
+        return heap
+
+    def _drops(self, pen: int, day: date, notes: list[str]) -> Heap:
+        """Everything dropped to a pen on a day, at what was in the loads."""
+        heap = Heap()
+        for load in self._loads[day]:
+            drops = [row for row in load.dropped if row["pen"] == pen]
+            if not drops:
+                continue
+            inside = self._in_load(load, notes)
+            grams = sum(row["dropped_g"] for row in drops)
+            if inside.as_fed_g:
+                heap.pour(inside, grams / inside.as_fed_g, entries=[row["entry"] for row in drops])
+            if not any(row["pen"] == pen for row in load.pens):
+                notes.append(f"load {load.number} was not planned for this pen")
+        return heap
+
+    def _dropped(self, its: DayOfPen, pen_day: PenDay) -> None:
+        if not pen_day.drop_entries:
+            its.gaps[DROPPED].append(NO_DROP)
+            return
+        heap = self._drops(self.pen, its.day, its.notes)
+        if pen_day.unknown or not heap:
+            its.gaps[DROPPED] += pen_day.unknown or ["what was in the load is not known"]
+            return
+        its.heaps[DROPPED] = heap
+
+    def _eaten(self, its: DayOfPen, pen_day: PenDay) -> None:
+        if DROPPED not in its.heaps or pen_day.gaps:
+            its.gaps[EATEN] += list(pen_day.gaps) or its.gaps[DROPPED]
+            return
+        offered = Heap()
+        offered.pour(its.heaps[DROPPED], 1.0)
+        for row in self._refed[its.day]:
+            self._pour_refed(offered, row, its)
+        if its.gaps[EATEN]:
+            return
+        if pen_day.refused_g > pen_day.fed_g or pen_day.refused_dry_g > pen_day.fed_dry_g:
+            its.gaps[EATEN].append("more refused than fed")
+            return
+        left, left_dry = pen_day.refused_g / offered.as_fed_g, pen_day.refused_dry_g / offered.dry_g
+        eaten = Heap()
+        eaten.pour(offered, 1.0 - left, 1.0 - left_dry, pen_day.refused_entries)
+        its.heaps[EATEN] = eaten
+
+    def _pour_refed(self, offered: Heap, row: Any, its: DayOfPen) -> None:
+        """Leavings of a pen carry what that pen was dropped, drugs and minerals included."""
+        origin_day = date.fromisoformat(row["fed_on"])
+        origin = self._pen_days.get((row["pen"], origin_day))
+        heap = self._drops(row["pen"], origin_day, [])
+        if not row["refused_g"]:
+            return
+        if origin is None or not heap.dry_g:
+            its.gaps[EATEN].append("what was in re-fed leavings is not known")
+            return
+        tested = row["dry_ppm"]
+        share = tested / MILLION if tested is not None else origin.fed_dry_g / origin.fed_g
+        dry_g = row["refused_g"] * share
+        offered.pour(heap, row["refused_g"] / heap.as_fed_g, dry_g / heap.dry_g, [row["entry"]])
+
+
+def _made_of(facts: FeedFacts, feed: int) -> list[tuple[str, float, Mapping[str, float]]]:
+    """What a feed is on a day: its figures, or those of what it is mixed of; equal while nothing was found anew."""
+    return [(leaf.feed, leaf.as_fed_kg, leaf.nutrients) for leaf in facts.leaves(feed, 1.0, 1.0)]
+
+
+class _Growing:
+    """A part of a span while its lots are added up."""
+
+    def __init__(self, feed: int, facts: FeedFacts) -> None:
+        self.feed, self.facts = feed, facts
+        self.lot = Lot()
+        self.cents: float | None = 0.0
+        self.prices: dict[int, None] = {}
+
+    def add(self, facts: FeedFacts, lot: Lot) -> None:
+        self.lot.as_fed_g += lot.as_fed_g
+        self.lot.dry_g += lot.dry_g
+        self.lot.entries |= lot.entries
+        price = facts.price(self.feed)
+        if price is None or self.cents is None:
+            self.cents = None
+            return
+        self.cents += lot.as_fed_g / MILLION * price[0]
+        self.prices |= dict.fromkeys(price[1])
+
+    def made(self, heads: float) -> SpanPart:
+        """The part a head and day; what it carries is as on its first day, and the same on all the others."""
+        as_fed_kg = self.lot.as_fed_g / 1000 / heads
+        fraction = self.lot.dry_g / self.lot.as_fed_g if self.lot.as_fed_g else 0.0
+        fed = self.facts.part(self.feed, as_fed_kg * 1000, entry=0)
+        return SpanPart(
+            self.feed,
+            replace(fed.part, as_fed_kg=as_fed_kg, dry_fraction=fraction),
+            fed.dry,
+            fed.analysis,
+            None if self.cents is None else self.cents / heads,
+            tuple(self.prices),
+            0,
+            self.facts.leaves(self.feed, as_fed_kg, fraction),
+            fed.near_infrared,
+            under=tuple(self.lot.entries),
+        )
+
+
+def _by_reason(which: str, days: Sequence[DayOfPen]) -> Sequence[str]:
+    """Days that lack the ration, told by what they lack: "refusal not written: Mon 8 Jun, Tue 9 Jun"."""
+    lacking: dict[str, list[str]] = defaultdict(list)
+    for its in days:
+        if which not in its.heaps:
+            for gap in its.gaps.get(which) or ["not known"]:
+                lacking[gap].append(shown_day(its.day))
+    return [f"{reason}: {', '.join(names)}" for reason, names in lacking.items()]

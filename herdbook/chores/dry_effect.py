@@ -69,7 +69,7 @@ def effect_of_dry_matter(
         name = "" if one.feed == feed else f"{ground.name_of('feed', one.feed)} "
         amounts = f"{units.mass(one.before_g, 2, with_unit=False)} to {units.mass(one.after_g, 2)}"
         what = "as fed a head" if one.by_dry_matter else "dry matter a head, as fed stays"
-        said.append(f"{ground.name_of('ration', one.ration)}: {name}{amounts} {what}.")
+        said.append(f"Ration {ground.name_of('ration', one.ration)}: {name}{amounts} {what}.")
     if len(found) > MOST_SAID:
         said.append(f"And {len(found) - MOST_SAID} items more.")
     return tuple(said)

@@ -22,7 +22,7 @@ from herdbook.errors import ChoreRefused, Refused
 from herdbook.units import MASS_MG
 
 STEP_PPM = 50_000
-"""Points that a wet feed's dry matter may swing from day to day: 3 to 5 (Weiss, Hay & Forage Grower)."""
+"""Taken where the farm sets no step of its own: wet feeds swing 3 to 5 points a day (Weiss, Hay & Forage Grower)."""
 TESTER_PPM = 20_000
 """A farm's tester comes within 1 to 2 points of the oven (Weiss, Hay & Forage Grower): less is no change."""
 SPREAD_PPM = 30_000
@@ -167,12 +167,13 @@ def _see_it_is_meant(doing: Doing, draft: DryTestDraft, dry_ppm: int, tested_at:
         return
     name = doing.ground.name_of("feed", draft.feed)
     before = _before(doing, draft.feed, tested_at)
-    if before is not None and abs(dry_ppm - before.dry_ppm) > STEP_PPM:
+    step_ppm = doing.farm.dry_step_ppm or STEP_PPM
+    if before is not None and abs(dry_ppm - before.dry_ppm) > step_ppm:
         effect = effect_of_dry_matter(doing.book, doing.ground, draft.feed, dry_ppm, at_s=tested_at)
         points = abs(dry_ppm - before.dry_ppm) / 10_000
         raise ChoreRefused(
             f"{name}: {dry_ppm / 10_000:.1f} % is {points:.1f} points from {before.dry_ppm / 10_000:.1f} % "
-            f"({before.since}), more than {STEP_PPM / 10_000:g}. {' '.join(effect)}".strip(),
+            f"({before.since}), more than {step_ppm / 10_000:g}. {' '.join(effect)}".strip(),
             remedy="Test again; give `sure yes` if it is right, and it governs loads from then on.",
         )
     if before is None:

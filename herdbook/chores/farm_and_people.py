@@ -11,6 +11,7 @@ from herdbook.book.tables import FarmCard, Person, PersonCard
 from herdbook.chores.asking import Count, Word, Words, YesNo
 from herdbook.chores.doing import OWNER, ROLES, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
+from herdbook.chores.measures import ask_share
 from herdbook.chores.repeated import Several
 from herdbook.clock import zone
 from herdbook.errors import ChoreRefused, Refused
@@ -35,6 +36,15 @@ class FarmDraft(ChoreDraft):
             label="cooling rule", help="key of the rule in force, see `herdbook manual cooling`", longest=60
         ),
     ] = ""
+    dry_step: Annotated[
+        int | None,
+        ask_share(
+            "dry-matter step",
+            least_ppm=5_000,
+            most_ppm=500_000,
+            help="points of dry matter that a test may move by before it is asked about; 5 if not given",
+        ),
+    ] = None
     invented: Annotated[
         bool, YesNo(label="invented", help="yes for a made-up farm; every screen then says so")
     ] = False
@@ -62,6 +72,7 @@ def set_farm(doing: Doing, draft: FarmDraft) -> str:
             currency=draft.currency,
             cooling_rule=rule,
             invented=draft.invented,
+            dry_step_ppm=draft.dry_step,
         )
     )
     return f"Farm {draft.name}, {draft.zone}, cooling by {rule}."

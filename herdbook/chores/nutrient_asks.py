@@ -117,11 +117,11 @@ class FigureKey(Ask):
     """A figure of a ration that a target can be set for."""
 
     def choices(self, ground: Ground) -> Sequence[str]:
-        return list(ration_figures())
+        return list(ration_figures().with_amounts())
 
     def understand(self, text: str, ground: Ground) -> str:
         typed = plain(text, longest=40).lower()
-        known = ration_figures()
+        known = ration_figures().with_amounts()
         by_label = {one.label.lower(): key for key, one in known.items()}
         found = typed if typed in known else by_label.get(typed, "")
         if not found:
@@ -220,7 +220,14 @@ _FRACTIONS = {
     "ppm": Fraction(1, 10**6),
     "ppb": Fraction(1, 10**9),
 }
-_WEIGHTS = {"kg": Fraction(1), "lb": Fraction("0.45359237"), "g": Fraction(1, 1_000)}
+_WEIGHTS = {
+    "kg": Fraction(1),
+    "lb": Fraction("0.45359237"),
+    "oz": Fraction("0.028349523125"),
+    "g": Fraction(1, 1_000),
+    "mg": Fraction(1, 10**6),
+    "ug": Fraction(1, 10**9),
+}
 
 
 def split_unit(typed: str) -> tuple[str, str]:
@@ -239,8 +246,8 @@ def unit_factor(spelled: str, unit: str, *, label: str) -> Fraction:
         return Fraction(1)
     if unit in _FRACTIONS and spelled.lower() in _FRACTIONS:
         return _FRACTIONS[spelled.lower()] / _FRACTIONS[unit]
-    if unit == "kg" and spelled.lower() in _WEIGHTS:
-        return _WEIGHTS[spelled.lower()]
+    if unit in _WEIGHTS and spelled.lower() in _WEIGHTS:
+        return _WEIGHTS[spelled.lower()] / _WEIGHTS[unit]
     if unit.endswith("/kg") and spelled.lower() == f"{unit.lower().removesuffix('/kg')}/lb":
         return 1 / _WEIGHTS["lb"]
     raise Refused(

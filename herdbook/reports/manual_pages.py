@@ -169,7 +169,7 @@ def _figures() -> str:
 
     return _table(
         ("key", "label", "unit"),
-        ((f"`{one.key}`", one.label, one.unit or "–") for one in ration_figures().values()),
+        ((f"`{one.key}`", one.label, one.unit or "–") for one in ration_figures().with_amounts().values()),
     )
 
 

@@ -11,8 +11,8 @@ from herdbook.book.reading import rations as read_rations
 from herdbook.chores.ground import Ground
 from herdbook.errors import ChoreRefused
 from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of
-from herdbook.reports.parts_of import MILLION, FedPart, FeedFacts
-from herdbook.science.figures import RationFigure, figure_value, ration_figures
+from herdbook.reports.parts_of import MILLION, FedPart, FeedFacts, doubts_of, leaf_parts
+from herdbook.science.figures import RationFigure, amount_of, figure_value, ration_figures
 from herdbook.science.nutrients import nutrients
 from herdbook.science.ration import DCAD_TERMS, NFC_TERMS, Totals, Verdict, totals, verdict
 
@@ -23,6 +23,8 @@ TERMS = {
     "forage_ndf": ("ndf",),
 }
 """What each figure that is worked out rests on, of each feed."""
+
+WEIGHTS = ("dm_intake", "as_fed", "dm_share", "forage_share")
 
 FLAGS = {"low": "!", "high": "!", "no value": "?"}
 
@@ -120,7 +122,7 @@ def sheet_of(connection: Any, ground: Ground, version: read_rations.Version, day
     return RationSheet(
         version,
         parts,
-        totals([part.part for part in parts]),
+        totals(leaf_parts(parts)),
         targets,  # type: ignore[arg-type]
         cautions,
         target_entry,
@@ -244,6 +246,7 @@ def _figure_lines(sheet: RationSheet) -> Sequence[Line]:
     """Every figure that has a target or a value: those with targets first, in the order of the list."""
     known = ration_figures()
     wanted = [key for key in known if key in sheet.targets]
+    wanted += [key for key in sheet.targets if amount_of(key)]
     wanted += [
         key for key in known if key not in sheet.targets and figure_value(key, sheet.totals).value is not None
     ]
@@ -332,21 +335,25 @@ def ration_value(of: RationFigure, sheet: RationSheet) -> Figure:
     """A figure of a ration with everything it rests on."""
     found = figure_value(of.key, sheet.totals)
     inputs = {}
-    terms = (of.key,) if of.key in nutrients() else TERMS.get(of.key, ())
+    nutrient = amount_of(of.key) or of.key
+    terms = (nutrient,) if nutrient in nutrients() else TERMS.get(of.key, ())
     for fed in sheet.parts:
         dry_kg = fed.part.as_fed_kg * fed.part.dry_fraction
         inputs[fed.part.feed] = ", ".join(
             [f"{dry_kg:.3f} kg dry matter", *(_determined(fed, key) for key in terms)]
         )
     gap = 100 * found.unknown_share
-    missing = (f"{gap:.1f} % of the dry matter has no analysis for it",) if found.unknown_share > 1e-9 else ()
+    missing: tuple[str, ...] = (
+        (f"{gap:.1f} % of the dry matter has no analysis for it",) if found.unknown_share > 1e-9 else ()
+    )
+    missing += doubts_of(of.key, sheet.parts)
     return Figure(
         found.value,
         of.unit,
         found.rule or of.rule,
         inputs,
         missing,
-        entries_of(*dict.fromkeys(number for part in sheet.parts for number in part.nutrient_entries)),
+        entries_of(*(n for part in sheet.parts for n in _under_figure(part, of.key))),
         flag="?" if missing else "",
     )
 
@@ -354,3 +361,8 @@ def ration_value(of: RationFigure, sheet: RationSheet) -> Figure:
 def _determined(fed: FedPart, key: str) -> str:
     one, figure = nutrients()[key], fed.part.nutrients.get(key)
     return f"{one.label} {'not determined' if figure is None else f'{figure:g} {one.unit}'}"
+
+
+def _under_figure(fed: FedPart, key: str) -> tuple[int, ...]:
+    """Weights alone need no analysis."""
+    return fed.weight_entries if key in WEIGHTS else fed.nutrient_entries

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache
-from types import MappingProxyType
 from typing import NamedTuple
 
-from herdbook.science.nutrients import nutrients
+from herdbook.science.nutrients import ADDED, nutrients
 from herdbook.science.ration import Totals
 
 
@@ -52,14 +51,60 @@ _WORKED_OUT = (
 )
 
 
+AMOUNT = "_amount"
+AMOUNT_DECIMALS = {"kg": 3, "g": 1, "mg": 1, "ug": 0, "Mcal": 2, "IU": 0}
+OVER_DRY_MATTER, ADDED_OVER_ALL = "weighted over dry matter", "what was added over all dry matter"
+
+
+class RationFigures(Mapping[str, RationFigure]):
+    """Every figure by key. Walking through it gives those with a line of their own; amounts are known by key too.
+
+    An amount a head (`cp_amount`) says the same as the share and the intake together, so it is shown only where the
+    nutritionist set a target for it.
+    """
+
+    def __init__(self, listed: Mapping[str, RationFigure], amounts: Mapping[str, RationFigure]) -> None:
+        self._listed, self._all = dict(listed), {**listed, **amounts}
+
+    def __getitem__(self, key: str) -> RationFigure:
+        return self._all[key]
+
+    def __contains__(self, key: object) -> bool:
+        return key in self._all
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._listed)
+
+    def __len__(self) -> int:
+        return len(self._listed)
+
+    def with_amounts(self) -> Mapping[str, RationFigure]:
+        """The same with the amounts, for lists of what a target can be set for."""
+        return dict(self._all)
+
+
 @cache
-def ration_figures() -> Mapping[str, RationFigure]:
-    """Every figure by key: intake first, then nutrients in the order of their list."""
+def ration_figures() -> RationFigures:
+    """Every figure by key: intake first, then nutrients in the order of their list; amounts by key alone."""
     listed = {one.key: one for one in _WORKED_OUT}
+    amounts = {}
     for key, one in nutrients().items():
         if one.of != "none":
-            listed[key] = RationFigure(key, one.label, one.unit, one.decimals, "weighted over dry matter")
-    return MappingProxyType(listed)
+            rule = ADDED_OVER_ALL if key in ADDED else OVER_DRY_MATTER
+            listed[key] = RationFigure(key, one.label, one.unit, one.decimals, rule)
+        if one.of != "none" and one.amount_unit:
+            unit = one.amount_unit
+            name = f"{key}{AMOUNT}"
+            amounts[name] = RationFigure(
+                name, f"{one.label} a head", unit, AMOUNT_DECIMALS[unit], "share times dry matter"
+            )
+    return RationFigures(listed, amounts)
+
+
+def amount_of(key: str) -> str:
+    """The nutrient that a figure is the amount of; empty for every other figure."""
+    nutrient = key.removesuffix(AMOUNT)
+    return nutrient if key.endswith(AMOUNT) and nutrient in nutrients() else ""
 
 
 def figure_value(key: str, of: Totals) -> FigureValue:
@@ -82,5 +127,10 @@ def figure_value(key: str, of: Totals) -> FigureValue:
     }.get(key)
     if derived is not None:
         return FigureValue(derived.value, derived.unknown_share, derived.rule)
-    total = of.nutrients.get(key)
-    return FigureValue(None, 1.0) if total is None else FigureValue(total.share, total.unknown_share)
+    total = of.nutrients.get(amount_of(key) or key)
+    if total is None:
+        return FigureValue(None, 1.0)
+    was_added = total.key in ADDED  # a feed that does not say so has nothing added
+    share = total.share_of_all if was_added else total.share
+    unknown_share = 0.0 if was_added else total.unknown_share
+    return FigureValue(total.amount if amount_of(key) else share, unknown_share)

@@ -10,7 +10,7 @@ ESC = "\x1b"
 GOOD: dict[str, dict[str, Any]] = {
     "farm": {
         "name": "Hollow Farm", "zone": "America/Denver", "system": "metric", "decimal": ",", "currency": "€",
-        "day_start": "240", "cooling_rule": "us-model-ordinance", "invented": "yes",
+        "day_start": "240", "cooling_rule": "us-model-ordinance", "dry_step": "4", "invented": "yes",
     },
     "person": {"name": "Eve", "roles": ["hand", "nutritionist"], "login": "eve", "active": "yes"},
     "pen": {"name": "Maternity", "kind": "close-up", "walk": "3", "head": "12 cows"},

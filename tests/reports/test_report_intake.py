@@ -184,7 +184,7 @@ def test_more_refused_than_fed_is_flagged(byre: Yard) -> None:
 def test_dry_matter_of_a_load_is_that_of_its_day_not_of_today(byre: Yard) -> None:
     feed(byre, f"{MON} 06:00", "High", silage=3000, grain=500)
     at(byre, f"{TUE} 05:00").do("refusal", pen="High", weight="0")
-    at(byre, f"{TUE} 05:30").do("dry-matter", feed="Silage", dry="30")
+    at(byre, f"{TUE} 05:30").do("dry-matter", feed="Silage", dry="30", sure="yes")
     assert cell(show(byre, "intake", of=MON), "pens", f"{MON} High", "dm_eaten_kg").value == pytest.approx(16)
 
 
@@ -193,7 +193,7 @@ def test_what_is_set_follows_the_version_and_the_dry_matter_of_each_day(byre: Ya
     # Wednesday version 2 sets 12.5 kg dry matter of silage and 5 kg of grain: 12.5 + 4 = 16.5 kg
     for day in (MON, TUE, WED):
         if day == TUE:
-            at(byre, f"{TUE} 04:00").do("dry-matter", feed="Silage", dry="30")
+            at(byre, f"{TUE} 04:00").do("dry-matter", feed="Silage", dry="30", sure="yes")
         if day == WED:
             at(byre, f"{WED} 04:00").do("ration", name="Milk", item=["Silage=12.5 kg dm", "Grain=5"])
         feed(byre, f"{day} 06:00", "High", silage=3000, grain=500)

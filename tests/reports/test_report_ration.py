@@ -223,7 +223,7 @@ def test_a_struck_version_gives_way_to_the_one_before(byre: Yard) -> None:
 
 
 def test_dry_matter_of_a_past_day_is_that_days(byre: Yard) -> None:
-    at(byre, "2026-03-03 09:00").do("dry-matter", feed="Silage", dry="30")
+    at(byre, "2026-03-03 09:00").do("dry-matter", feed="Silage", dry="30", sure="yes")
     assert show(byre, "ration", name="Milk", on="2026-03-02").facts["dm_kg"].value == pytest.approx(16)
     assert show(byre, "ration", name="Milk", on="2026-03-03").facts["dm_kg"].value == pytest.approx(13)
     assert show(byre, "ration", name="Milk").facts["dm_kg"].value == pytest.approx(13)

@@ -18,6 +18,9 @@ def add_the_ration_desk(connection: sqlite3.Connection) -> None:
         "ALTER TABLE analysis ADD COLUMN reported_on TEXT "
         "CHECK (reported_on GLOB '[12][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]')"
     )
+    connection.execute(
+        "ALTER TABLE farm_card ADD COLUMN dry_step_ppm INTEGER CHECK (dry_step_ppm BETWEEN 1 AND 1000000)"
+    )
     make_table(connection, "feed_mix", points_at("feed"), day("from_day"), indexes=("feed, from_day",))
     make_table(
         connection,

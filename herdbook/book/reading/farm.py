@@ -33,6 +33,7 @@ class Farm:
     cooling_rule: str
     invented: bool
     entry: int
+    dry_step_ppm: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,7 @@ def farm(connection: sqlite3.Connection) -> Farm:
         cooling_rule=row["cooling_rule"],
         invented=bool(row["invented"]),
         entry=row["entry"],
+        dry_step_ppm=row["dry_step_ppm"],
     )
 
 

@@ -37,3 +37,4 @@ class FarmCard(Row, table=True):
     currency: str = "$"
     cooling_rule: str
     invented: bool = False
+    dry_step_ppm: int | None = None

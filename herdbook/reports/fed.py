@@ -266,7 +266,7 @@ def _add_drops(connection: Any, first: date, last: date, made: dict[tuple[int, d
             its = made.get((row["pen"], day))
             if its is None:
                 continue
-            its.drop_entries.append(row["entry"])
+            its.drop_entries += (row["entry"], load.entry)
             its.load_entries += under
             its.dropped_g += row["dropped_g"]
             its.dropped_dry_g += row["dropped_g"] * (share or 0.0)

@@ -63,8 +63,8 @@ NOTHING = Figure(None)
 
 
 def entries_of(*numbers: int | None) -> EntriesUnder:
-    """Entries that are known already."""
-    known = tuple(number for number in numbers if number is not None)
+    """Entries that are known already, each once."""
+    known = tuple(dict.fromkeys(number for number in numbers if number is not None))
     return lambda: known
 
 

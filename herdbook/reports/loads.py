@@ -146,7 +146,7 @@ def _feed_lines(load: LoadRow, ground: Ground) -> list[Line]:
             Line(
                 f"load {load.number} {name}",
                 {
-                    "load": Figure(load.number),
+                    "load": Figure(load.number, entries=entries_of(load.entry)),
                     "feed": Figure(name),
                     "planned_kg": Figure(
                         planned[feed] / 1000 if feed in planned else None,

@@ -76,7 +76,8 @@ def _shared(milkings: Sequence[MilkingRow], pickups: Sequence[Any]) -> list[Milk
             "as metered, not picked up yet" if one.milk_g is not None else "not picked up yet and not metered"
         )
         grams = None if one.milk_g is None else one.milk_g * part
-        _pour(made[one.milking], grams, how, (*_under([one]), *before), shipped=False)
+        parted_by = () if part == 1 else before
+        _pour(made[one.milking], grams, how, (*_under([one]), *parted_by), shipped=False)
     return [_whole(one, made[one.milking]) for one in milkings if made[one.milking].how]
 
 

@@ -167,9 +167,14 @@ def cooling_figure(state: TankState, ground: Ground) -> Figure:
     )
 
 
-def _all_under(state: TankState) -> EntriesUnder:
+def milkings_under(state: TankState) -> EntriesUnder:
+    """The entries under what is in the tank: its milkings, and the pickup that emptied it before them."""
     milked = [number for m in state.milkings for number in (m.entry, m.end_entry)]
-    return entries_of(*dict.fromkeys([*milked, *(row["entry"] for row in state.readings)]))
+    return entries_of(*milked, state.emptied_entry)
+
+
+def _all_under(state: TankState) -> EntriesUnder:
+    return entries_of(*milkings_under(state)(), *(row["entry"] for row in state.readings))
 
 
 def _verdict_inputs(verdict: Verdict, ground: Ground) -> Mapping[str, Any]:
@@ -194,8 +199,7 @@ def make_facts(state: TankState, ground: Ground) -> Mapping[str, Figure]:
     last = state.last
     now_s = ground.now_s
     reading = _reading_figure(state, now_s)
-    milked = [number for m in state.milkings for number in (m.entry, m.end_entry)]
-    in_it = entries_of(*dict.fromkeys([*milked, state.emptied_entry]))
+    in_it = milkings_under(state)
     return {
         "tank": Figure(state.tank.name, entries=entries_of(state.tank.entry)),
         "rule": Figure(state.rule.title, rule=state.rule.source),

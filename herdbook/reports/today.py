@@ -164,13 +164,13 @@ def _tank_line(state: TankState, ground: Ground) -> Line:
             "limit": Figure(
                 str(verdict.clause.limit) if verdict else None,
                 rule=verdict.clause.says if verdict else AS_WRITTEN,
-                entries=under,
+                entries=tank_report.milkings_under(state),
             ),
             "deadline": Figure(
                 verdict.deadline_s if verdict else None,
                 "time",
                 verdict.clause.says if verdict else AS_WRITTEN,
-                entries=under,
+                entries=tank_report.milkings_under(state),
             ),
             "expected_at": Figure(
                 verdict.expected.at_s if verdict and verdict.expected else None,

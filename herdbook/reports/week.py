@@ -260,12 +260,15 @@ def _pen_lines(
                     entries=under,
                 ),
                 "dm_eaten_kg": whole.eaten,
-                "refused_percent": whole.refused_percent,
-                "feed_cost_cents": a_cow(
-                    total(cost, "cents", "cost of what was dropped") if cost else None,
+                "refused_percent": _with_days(whole.refused_percent, whole),
+                "feed_cost_cents": _with_days(
+                    a_cow(
+                        total(cost, "cents", "cost of what was dropped") if cost else None,
+                        whole,
+                        unit="cents",
+                        rule=COST_RULE,
+                    ),
                     whole,
-                    unit="cents",
-                    rule=COST_RULE,
                 ),
                 "complete_days": Figure(
                     len(complete),
@@ -276,6 +279,14 @@ def _pen_lines(
                 ),
             },
         )
+
+
+def _with_days(figure: Figure, whole: PenDay) -> Figure:
+    """A figure over complete days stands on what makes them complete, too."""
+    return replace(
+        figure,
+        entries=lambda: list(dict.fromkeys([*figure.entries(), *whole.fed_entries, *whole.refused_entries])),
+    )
 
 
 def _exception_line(index: int, one: Found) -> Line:
@@ -325,7 +336,7 @@ def _facts(
             entries=entries_of(*whole.entries),
         ),
         "dm_eaten_kg": over_days(whole.eaten, "dm_eaten_kg", gaps),
-        "refused_percent": over_days(whole.refused_percent, "refused_percent", gaps),
+        "refused_percent": over_days(_with_days(whole.refused_percent, whole), "refused_percent", gaps),
         "milk_kg": over_days(
             _over_heads([(one.milk, one.fed) for one in milked], "kg", MILK_RULE),
             "milk_kg",
@@ -333,7 +344,7 @@ def _facts(
         ),
         "shipped_kg": total([line["shipped_kg"] for line in lines], "kg", "sum of the week's pickups"),
         "feed_cost_cents": over_days(
-            _over_heads([(one.cost, one.fed) for one in paid], "cents", COST_RULE),
+            _with_days(_over_heads([(one.cost, one.fed) for one in paid], "cents", COST_RULE), whole),
             "feed_cost_cents",
             _not_complete(len(herds) - len(paid), len(herds)),
         ),

@@ -134,7 +134,7 @@ def test_seven_feeds_in_pounds_add_up(seven: Yard) -> None:
 
 
 def test_wetter_silage_takes_dry_matter_away_unless_it_was_set_dry(seven: Yard) -> None:
-    seven.do("dry-matter", feed="Corn silage", dry="30")
+    seven.do("dry-matter", feed="Corn silage", dry="30", sure="yes")
     report = show(seven, "ration", name="Seven")
     assert report.facts["dm_kg"].number / LB == pytest.approx(47.8890, abs=1e-4)  # 55 * 0.30 is 2.805 lb less
     items = [f"{feed}={its[0]}" for feed, its in FEEDS.items() if feed != "Corn silage"]

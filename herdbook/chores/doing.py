@@ -291,23 +291,23 @@ def chore(
     return register
 
 
-MODULES = (
-    "farm_and_people",
-    "pens_and_heads",
-    "pen_cows",
-    "feeds",
-    "mixes",
-    "analyses",
-    "dry_tests",
-    "rations",
-    "mixing",
-    "bunk",
-    "milk_house",
-    "milkings",
-    "notes",
-    "striking",
-)
-"""The files of this package that hold chores; listed so that a command finds its chore without importing all."""
+MODULES: Mapping[str, tuple[str, ...]] = {
+    "farm_and_people": ("farm", "start", "person"),
+    "pens_and_heads": ("pen", "head"),
+    "pen_cows": ("pen-cows",),
+    "feeds": ("feed", "price"),
+    "mixes": ("mix",),
+    "analyses": ("analysis", "analyses"),
+    "dry_tests": ("dry-matter",),
+    "rations": ("ration", "targets", "pen-ration", "mixer"),
+    "mixing": ("load", "weigh"),
+    "bunk": ("drop", "refusal"),
+    "milk_house": ("tank", "temperature", "pickup"),
+    "milkings": ("milking", "milked"),
+    "notes": ("note",),
+    "striking": ("strike",),
+}
+"""The files of this package that hold chores, and which: a command finds its own without importing all the others."""
 
 
 def chores() -> Mapping[str, Chore]:
@@ -323,11 +323,13 @@ def find_chore(name: str) -> Chore:
     Raises:
         Refused: there is none; the sentence names the nearest.
     """
+    module = next((module for module, names in MODULES.items() if name in names), "")
+    if module:
+        import_module(f"herdbook.chores.{module}")
+        return _REGISTERED[name]
     from difflib import get_close_matches
 
     known = chores()
-    if name in known:
-        return known[name]
     near = get_close_matches(name, known, 1, 0.5)
     hint = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(known)}."
     raise Refused(f"There is no chore called {plain(name, longest=40)!r}.", remedy=hint, field="chore")

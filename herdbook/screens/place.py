@@ -131,8 +131,8 @@ class Place(Framed):
             self.say(words)
             if then is not None:
                 then()
+            self._catching_up = True  # keys typed ahead are meant for the book as it is now
             self.home.book_changed()
-            self.home.call_later(self.home.release_keys)
 
         def failed(error: Exception) -> None:
             self._set_writing(False)

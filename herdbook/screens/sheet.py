@@ -13,6 +13,7 @@ from herdbook.screens.parts.lines import heading, pieces
 from herdbook.screens.parts.rows_table import more_words, window_of
 from herdbook.screens.parts.text import Painted
 
+_ARTICLE = re.compile(r"^(?:an?|the|one) ")
 Choice = tuple[str, Callable[[], None]]
 
 
@@ -89,6 +90,7 @@ class Sheet(Painted):
         self._choices: list[Choice] = []
         self._top = 0
         self._chosen = 0
+        self._typed = ""
 
     @property
     def is_open(self) -> bool:
@@ -103,6 +105,7 @@ class Sheet(Painted):
         self._lines = [line if isinstance(line, Text) else Text(line) for line in lines]
         self._choices = list(choices)
         self._top = self._chosen = self._wrapped_at = 0
+        self._typed = ""
         self.can_focus = True
         self.display = True
         self.refresh()
@@ -148,6 +151,7 @@ class Sheet(Painted):
         """Turn pages or choose."""
         moves = {"down": 1, "up": -1, "pagedown": self.size.height - 2, "pageup": 2 - self.size.height}
         if event.key in moves:
+            self._typed = ""
             self._move(moves[event.key])
         elif event.key in ("home", "end"):
             self._move(-len(self._wrapped) if event.key == "home" else len(self._wrapped))
@@ -162,13 +166,24 @@ class Sheet(Painted):
         event.stop()
 
     def _jump(self, letter: str) -> None:
-        """Go to the next choice that has a word beginning with the letter."""
+        """Go to the choice that begins with the letters typed so far; the same letter again goes to the next."""
+        longer = self._typed + letter.lower()
+        at = self._begins(longer, self._chosen) if self._typed else None
+        if at is None:
+            longer, at = letter.lower(), self._begins(letter.lower(), self._chosen + 1)
+        if at is not None:
+            self._typed = longer
+            self._move(at - self._chosen)
+
+    def _begins(self, letters: str, start: int) -> int | None:
+        """The first choice from `start` on and round that begins so, its article aside; else with a word inside."""
         count = len(self._choices)
-        for step in range(1, count + 1):
-            at = (self._chosen + step) % count
-            if any(word.startswith(letter.lower()) for word in self._choices[at][0].lower().split()):
-                self._move(at - self._chosen)
-                return
+        order = [(start + step) % count for step in range(count)]
+        words = {at: _ARTICLE.sub("", self._choices[at][0].lower()) for at in order}
+        first = next((at for at in order if words[at].startswith(letters)), None)
+        if first is not None:
+            return first
+        return next((at for at in order if f" {letters}" in words[at]), None)
 
     def _move(self, by: int) -> None:
         if self._choices:

@@ -35,7 +35,9 @@ def test_a_pen_ate_what_was_dropped_less_what_was_weighed_back(bare_yard: Yard) 
     assert cell(report, "pens", row, "refused_percent").value == pytest.approx(3.0, abs=1e-4)  # whole grams
     refused = cell(report, "pens", row, "dm_refused_kg").number
     dropped = cell(report, "pens", row, "dm_dropped_kg").number
-    assert refused and dropped and 100 * refused / dropped == pytest.approx(3.12, abs=1e-4)
+    assert refused
+    assert dropped
+    assert 100 * refused / dropped == pytest.approx(3.12, abs=1e-4)
     assert cell(report, "pens", row, "dm_eaten_kg").missing == ()
 
 
@@ -177,7 +179,8 @@ def test_more_refused_than_fed_is_flagged(byre: Yard) -> None:
     feed(byre, f"{MON} 06:00", "High", silage=300, grain=50)
     at(byre, f"{TUE} 05:00").do("refusal", pen="High", weight="3500")
     eaten = cell(show(byre, "intake", of=MON), "pens", f"{MON} High", "dm_eaten_kg")
-    assert eaten.number is not None and eaten.number < 0
+    assert eaten.number is not None
+    assert eaten.number < 0
     assert (eaten.flag, eaten.says) == ("!", "more refused than fed")
 
 

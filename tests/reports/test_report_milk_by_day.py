@@ -48,7 +48,8 @@ def test_a_pickup_is_shared_by_metered_milk(byre: Yard) -> None:
     monday = milk_of(byre, MON)
     assert monday.value == pytest.approx(1010 + 1515)
     assert milk_of(byre, TUE).value == pytest.approx(1515)
-    assert "metered" in monday.rule and monday.missing == ()
+    assert "metered" in monday.rule
+    assert monday.missing == ()
 
 
 def test_where_one_was_not_metered_cows_share_the_pickup(byre: Yard) -> None:

@@ -5,11 +5,15 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 
-from herdbook.book.migrations import step_1, step_2
+from herdbook.book.migrations import step_1, step_2, step_3
 
 Step = Callable[[sqlite3.Connection], None]
 
-STEPS: tuple[Step, ...] = (step_1.make_the_first_book, step_2.add_the_ration_desk)
+STEPS: tuple[Step, ...] = (
+    step_1.make_the_first_book,
+    step_2.add_the_ration_desk,
+    step_3.add_the_feeding_round,
+)
 """Step n brings a book from version n - 1 to version n. A step that has been shipped never changes."""
 
 NEWEST = len(STEPS)

@@ -8,8 +8,19 @@ from __future__ import annotations
 
 from herdbook.book.tables import farm, feeding, feeds, herd, milk, rations
 from herdbook.book.tables.chain import Draft, Entry, Row
-from herdbook.book.tables.farm import FarmCard, Person, PersonCard
-from herdbook.book.tables.feeding import Drop, Load, LoadPen, LoadPlan, LoadPlanLine, LoadWeight, Refusal
+from herdbook.book.tables.farm import FarmCard, FarmChoice, Person, PersonCard, WeatherDay
+from herdbook.book.tables.feeding import (
+    BunkScore,
+    Drop,
+    Load,
+    LoadPen,
+    LoadPlan,
+    LoadPlanLine,
+    LoadWeight,
+    PushUp,
+    Refusal,
+    TroughSeen,
+)
 from herdbook.book.tables.feeds import (
     Analysis,
     AnalysisValue,
@@ -22,7 +33,7 @@ from herdbook.book.tables.feeds import (
     MixPart,
     ReadFile,
 )
-from herdbook.book.tables.herd import HeadCount, Pen, PenCard, PenCows
+from herdbook.book.tables.herd import HeadCount, Pen, PenCard, PenCows, Walk, WalkClosed, WalkNote
 from herdbook.book.tables.milk import (
     Milking,
     MilkingEnd,
@@ -37,6 +48,8 @@ from herdbook.book.tables.milk import (
 from herdbook.book.tables.rations import (
     Mixer,
     MixerCard,
+    MixerFeed,
+    PenFeedingShare,
     PenRation,
     Ration,
     RationCard,
@@ -49,12 +62,14 @@ from herdbook.book.tables.rations import (
 __all__ = [
     "Analysis",
     "AnalysisValue",
+    "BunkScore",
     "Draft",
     "Drop",
     "DrySample",
     "DryTest",
     "Entry",
     "FarmCard",
+    "FarmChoice",
     "Feed",
     "FeedCard",
     "FeedMix",
@@ -71,14 +86,17 @@ __all__ = [
     "MixPart",
     "Mixer",
     "MixerCard",
+    "MixerFeed",
     "Pen",
     "PenCard",
     "PenCows",
+    "PenFeedingShare",
     "PenRation",
     "Person",
     "PersonCard",
     "Pickup",
     "PickupTicket",
+    "PushUp",
     "Ration",
     "RationCard",
     "RationItem",
@@ -92,6 +110,11 @@ __all__ = [
     "Target",
     "TargetSet",
     "Temperature",
+    "TroughSeen",
+    "Walk",
+    "WalkClosed",
+    "WalkNote",
+    "WeatherDay",
     "farm",
     "feeding",
     "feeds",

@@ -1,4 +1,4 @@
-"""Who works on the farm, and the farm's own settings."""
+"""Who works on the farm, the farm's own settings and choices, and its weather."""
 
 from __future__ import annotations
 
@@ -38,3 +38,23 @@ class FarmCard(Row, table=True):
     cooling_rule: str
     invented: bool = False
     dry_step_ppm: int | None = None
+
+
+class FarmChoice(Row, table=True):
+    """What the farm chose for one question from a day on, such as the rule its calls are advised by."""
+
+    __tablename__ = "farm_choice"
+
+    from_day: str
+    choice: str
+    chosen: str = ""
+
+
+class WeatherDay(Row, table=True):
+    """A farm day's mean air temperature and relative humidity."""
+
+    __tablename__ = "weather_day"
+
+    farm_day: str = Field(index=True)
+    air_mC: int
+    humidity_ppm: int

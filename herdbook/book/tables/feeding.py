@@ -59,6 +59,7 @@ class LoadWeight(Row, table=True):
     dry_ppm: int
     weighed_at: int
     typed: str = ""
+    lot: str | None = None
 
 
 class Drop(Row, table=True):
@@ -85,3 +86,35 @@ class Refusal(Row, table=True):
     went: str
     fed_to: int | None = Field(default=None, foreign_key="pen.id")
     typed: str = ""
+
+
+class BunkScore(Row, table=True):
+    """How much was left in a pen's bunk: a score of the named scale, as that scale prints it."""
+
+    __tablename__ = "bunk_score"
+
+    pen: int = Field(foreign_key="pen.id")
+    read_at: int
+    scale: str
+    score: str
+    note: str = ""
+
+
+class PushUp(Row, table=True):
+    """Feed pushed up to the cows, in one pen or, without one, in all."""
+
+    __tablename__ = "push_up"
+
+    pushed_at: int
+    pen: int | None = Field(default=None, foreign_key="pen.id")
+
+
+class TroughSeen(Row, table=True):
+    """A water trough looked at: clean, cleaned now, dirty or empty."""
+
+    __tablename__ = "trough_seen"
+
+    pen: int | None = Field(default=None, foreign_key="pen.id")
+    seen_at: int
+    state: str
+    note: str = ""

@@ -1,4 +1,4 @@
-"""Pens and how many head stand in them."""
+"""Pens, how many head stand in them, what their cows are, and cows that somebody saw on the walk."""
 
 from __future__ import annotations
 
@@ -51,3 +51,33 @@ class PenCows(Row, table=True):
     milk_g: int | None = None
     fat_ppm: int | None = None
     protein_ppm: int | None = None
+
+
+class Walk(Row, table=True):
+    """One thing seen of a cow on the walk, until it is closed (identity only)."""
+
+
+class WalkNote(Row, table=True):
+    """What was seen of a cow and what was done; the newest note of a walk says when she is looked at again."""
+
+    __tablename__ = "walk_note"
+
+    walk: int = Field(foreign_key="walk.id", index=True)
+    cow: str = Field(index=True)
+    pen: int | None = Field(default=None, foreign_key="pen.id")
+    seen_at: int
+    what: str
+    words: str = ""
+    done: str = ""
+    watch_again_at: int | None = None
+    vet_called: bool = False
+
+
+class WalkClosed(Row, table=True):
+    """How it ended; from then on nobody is reminded of it."""
+
+    __tablename__ = "walk_closed"
+
+    walk: int = Field(foreign_key="walk.id", index=True)
+    closed_at: int
+    outcome: str

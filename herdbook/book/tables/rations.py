@@ -77,6 +77,17 @@ class PenRation(Row, table=True):
     feedings: int = 1
 
 
+class PenFeedingShare(Row, table=True):
+    """What share of a pen's day one feeding is, from a day on; an entry's rows together are the whole day."""
+
+    __tablename__ = "pen_feeding_share"
+
+    pen: int = Field(foreign_key="pen.id")
+    from_day: str
+    feeding: int
+    share_ppm: int
+
+
 class Mixer(Row, table=True):
     """A mixer (identity only)."""
 
@@ -90,3 +101,15 @@ class MixerCard(Row, table=True):
     name: str
     capacity_g: int
     step_g: int
+    least_g: int | None = None
+
+
+class MixerFeed(Row, table=True):
+    """One feed's place in a mixer's own loading order, from a day on; an entry's rows together are the order."""
+
+    __tablename__ = "mixer_feed"
+
+    mixer: int = Field(foreign_key="mixer.id")
+    from_day: str
+    place: int
+    feed: int = Field(foreign_key="feed.id")

@@ -13,6 +13,7 @@ from herdbook.book.reading.rations import Version
 from herdbook.chores.ground import Ground
 from herdbook.reports.fed import PenDay, pen_days
 from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of
+from herdbook.reports.in_force import InForce
 from herdbook.reports.ration import end_of_day
 
 MILLION = 1_000_000
@@ -44,7 +45,7 @@ def make(connection: Any, ground: Ground, *, of: date | None = None, days: int =
     first = last - timedelta(days=days - 1)
     found = pen_days(connection, ground, first, last)
     pens = read_herd.pens(connection)
-    sets = SetIntakes(connection, ground)
+    sets = SetIntakes(connection, ground, first, last)
     written = [
         _line(sets, pen.name, its)
         for day in (last - timedelta(days=back) for back in range(days))
@@ -103,17 +104,17 @@ def _line(sets: SetIntakes, name: str, its: PenDay) -> Line:
 
 
 class SetIntakes:
-    """What the rations set a head, with each version, ration of a pen and dry matter asked for once."""
+    """What the rations set a head over a span of days; versions, pens' rations and dry matters are asked once."""
 
-    def __init__(self, connection: Any, ground: Ground) -> None:
+    def __init__(self, connection: Any, ground: Ground, first: date, last: date) -> None:
         self._connection, self._ground = connection, ground
-        self._today = ground.clock.farm_day(ground.now_s)
         self._versions: dict[int, list[Version]] = {}
-        self._dry: dict[tuple[int, date], DryMatter | None] = {}
+        self._rations = InForce(self._ration_on, lambda row: row["entry"], first, last)
+        self._dry = InForce(self._dry_on, lambda dry: dry.entries, first, last)
 
     def of(self, pen: int, day: date) -> Figure:
         """Dry matter a head that the pen's ration sets on a day, before the call."""
-        its = read_rations.pen_ration_on(self._connection, pen, day.isoformat())
+        its = self._rations.on(pen, day)
         version = None if its is None else self._version(its["ration"], day.isoformat())
         if its is None or version is None:
             return Figure(None, "kg", missing=("no ration in force",))
@@ -122,28 +123,29 @@ class SetIntakes:
             if item["basis"] == "dry matter":
                 mg += item["mg"]
                 continue
-            dry = self._dry_on(item["feed"], day)
+            dry = self._dry.on(item["feed"], day)
             if dry is None:
                 missing.append(f"{self._ground.name_of('feed', item['feed'])} has no dry matter")
                 continue
             mg += item["mg"] * dry.dry_ppm / MILLION
-            under.append(dry.entry)
+            under += dry.entries
         return Figure(
             mg / MILLION,
             "kg",
             "dry matter of the ration in force",
             {"ration": f"{self._ground.name_of('ration', its['ration'])} version {version.version}"},
             tuple(missing),
-            entries_of(*dict.fromkeys(under)),
+            entries_of(*under),
         )
+
+    def _ration_on(self, pen: int, day: date) -> Any:
+        return read_rations.pen_ration_on(self._connection, pen, day.isoformat())
+
+    def _dry_on(self, feed: int, day: date) -> DryMatter | None:
+        at_s = end_of_day(self._ground, day)
+        return read_feeds.dry_matter_at(self._connection, feed, at_s, day.isoformat())
 
     def _version(self, ration: int, day: str) -> Version | None:
         if ration not in self._versions:
             self._versions[ration] = read_rations.versions(self._connection, ration)
         return next((one for one in reversed(self._versions[ration]) if one.from_day <= day), None)
-
-    def _dry_on(self, feed: int, day: date) -> DryMatter | None:
-        if (feed, day) not in self._dry:
-            at_s = end_of_day(self._ground, day)
-            self._dry[feed, day] = read_feeds.dry_matter_at(self._connection, feed, at_s, day.isoformat())
-        return self._dry[feed, day]

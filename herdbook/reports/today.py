@@ -17,9 +17,9 @@ from herdbook.reports.due import Due, due_now
 from herdbook.reports.exceptions import BASELINE_DAYS, Found, exceptions
 from herdbook.reports.fed import over_pens, pen_days
 from herdbook.reports.figures import AS_WRITTEN, Column, Figure, Line, Report, Table, entries_of
+from herdbook.reports.herd_day import COST_RULE, MILKING_PENS, a_cow, cost_of_herd
 from herdbook.reports.load_cost import costs_by_pen_day
 from herdbook.reports.milked import milk_by_day
-from herdbook.reports.week import COST_RULE, MILKING_PENS, a_cow, cost_of_herd
 
 DUE_COLUMNS = (
     Column("at", "At", "time"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -13,15 +13,21 @@ from herdbook.book.reading import milk as read_milk
 from herdbook.book.reading.herd import PenRow
 from herdbook.chores.ground import Ground
 from herdbook.reports.exceptions import BASELINE_DAYS, Cooled, Found, cooled_between, exceptions
-from herdbook.reports.fed import NO_DROP, NO_HEAD, PenDay, over_pens, pen_days
+from herdbook.reports.fed import PenDay, over_pens, pen_days
 from herdbook.reports.figures import Column, Figure, Line, Report, Table, days_between, entries_of, total
+from herdbook.reports.herd_day import (
+    COST_RULE,
+    MILK_RULE,
+    MILKING_PENS,
+    HerdDay,
+    a_cow,
+    cost_of_herd,
+    over_heads,
+    shown_total,
+)
 from herdbook.reports.load_cost import costs_by_pen_day
 from herdbook.reports.milked import milk_by_day
 from herdbook.science.milk_clock import Verdict
-
-MILKING_PENS = ("milking",)
-MILK_RULE = "milk of the day over cows in the milking pens"
-COST_RULE = "cost of what was dropped over heads"
 
 DAY_COLUMNS = (
     Column("day", "Day", "day"),
@@ -104,28 +110,6 @@ def make(connection: Any, ground: Ground, *, of: date | None = None) -> Report:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class HerdDay:
-    """The milking pens on one farm day: what they were fed and ate, their milk, and what the feed cost."""
-
-    day: date
-    fed: PenDay
-    milk: Figure | None
-    cost: Figure | None
-
-
-def cost_of_herd(costs: Sequence[Figure | None], herd: PenDay) -> Figure | None:
-    """The cost of what several pens were dropped; what was not dropped is missing in it."""
-    known = [figure for figure in costs if figure is not None]
-    if not known:
-        return None
-    whole = total(known, "cents", "cost of what was dropped")
-    undropped = tuple(gap for gap in herd.gaps if gap.endswith(NO_DROP))
-    return replace(
-        whole, missing=(*whole.missing, *undropped), flag="?" if whole.missing or undropped else ""
-    )
-
-
 def _shipped(connection: Any, ground: Ground, first: date, last: date) -> Mapping[date, list[Any]]:
     start, end = ground.clock.day_starts(first), ground.clock.day_starts(last + timedelta(days=1))
     tickets: dict[date, list[Any]] = defaultdict(list)
@@ -167,38 +151,6 @@ def _day_line(of: HerdDay, tickets: Sequence[Any], found: Sequence[Found], warme
             ),
         },
     )
-
-
-def a_cow(
-    whole: Figure | None,
-    herd: PenDay,
-    *,
-    unit: str = "kg",
-    rule: str = MILK_RULE,
-) -> Figure:
-    """A day's total a cow; what is missing in the total stays missing."""
-    if whole is None:
-        return Figure(None, unit, rule, missing=("nothing written",))
-    value = whole.number / herd.head if whole.number is not None and herd.head else None
-    uncounted = tuple(gap for gap in herd.gaps if gap.endswith(NO_HEAD))
-    missing = (*whole.missing, *(uncounted or (() if herd.head else (NO_HEAD,))))
-
-    def under() -> Sequence[int]:
-        return list(dict.fromkeys([*whole.entries(), *herd.head_entries]))
-
-    return Figure(
-        value,
-        unit,
-        rule,
-        {"total": _shown(whole), "head": f"{herd.head:g}" if herd.head else "not counted", **whole.inputs},
-        missing,
-        under,
-        flag=whole.flag or ("?" if missing else ""),
-    )
-
-
-def _shown(figure: Figure) -> str:
-    return "none" if figure.number is None else f"{figure.number:.1f} {figure.unit}"
 
 
 def warmest_after_deadline(connection: Any, ground: Ground, first: date, last: date) -> dict[date, Figure]:
@@ -313,7 +265,7 @@ def _facts(
     def over_days(made: Figure, key: str, gaps: tuple[str, ...]) -> Figure:
         inputs = {
             **made.inputs,
-            **{one.day.isoformat(): _shown(by_day[one.day.isoformat()][key]) for one in herds},
+            **{one.day.isoformat(): shown_total(by_day[one.day.isoformat()][key]) for one in herds},
         }
         # what is missing in a day that is left out is not missing in the mean of the others
         missing = made.missing if made.value is not None else ()
@@ -338,13 +290,13 @@ def _facts(
         "dm_eaten_kg": over_days(whole.eaten, "dm_eaten_kg", gaps),
         "refused_percent": over_days(_with_days(whole.refused_percent, whole), "refused_percent", gaps),
         "milk_kg": over_days(
-            _over_heads([(one.milk, one.fed) for one in milked], "kg", MILK_RULE),
+            over_heads([(one.milk, one.fed) for one in milked], "kg", MILK_RULE),
             "milk_kg",
             _not_complete(len(herds) - len(milked), len(herds)),
         ),
         "shipped_kg": total([line["shipped_kg"] for line in lines], "kg", "sum of the week's pickups"),
         "feed_cost_cents": over_days(
-            _with_days(_over_heads([(one.cost, one.fed) for one in paid], "cents", COST_RULE), whole),
+            _with_days(over_heads([(one.cost, one.fed) for one in paid], "cents", COST_RULE), whole),
             "feed_cost_cents",
             _not_complete(len(herds) - len(paid), len(herds)),
         ),
@@ -360,16 +312,6 @@ def _facts(
 
 def _not_complete(gaps: int, of: int) -> tuple[str, ...]:
     return (f"{gaps} of {of} days not complete",) if gaps else ()
-
-
-def _over_heads(days: Sequence[tuple[Figure | None, PenDay]], unit: str, rule: str) -> Figure:
-    """Totals of several days over the heads of those days."""
-    figures = [figure for figure, _ in days if figure is not None]
-    whole = total(figures, unit, rule)
-    herd = PenDay(0, date.min, head=sum(fed.head or 0.0 for _, fed in days) or None)
-    herd.head_entries = list(dict.fromkeys(number for _, fed in days for number in fed.head_entries))
-    herd.gaps_of_parts = []
-    return a_cow(whole, herd, unit=unit, rule=rule)
 
 
 def _gaps(herds: Sequence[HerdDay], today: date) -> tuple[str, ...]:

@@ -108,6 +108,13 @@ def ask_weight(
     )
 
 
+def ask_scale_step(label: str, *, help: str = "") -> Measure:
+    """The step of a scale in milligrams, up to 1 t: 5 lb is no whole number of grams, and its rounding would add up."""
+    return Measure(
+        label=label, help=help, kept=MASS_MG, unit=lambda u: u.load, least=1, most=1_000_000_000, decimals=3
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PerHead(Measure):
     """A weight per head and day; `17.3 lb dm` says that it is meant as dry matter."""

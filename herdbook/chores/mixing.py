@@ -71,7 +71,7 @@ def begin_load(doing: Doing, draft: LoadDraft) -> str:
     card = read_rations.mixers(doing.book)[mixer]
     started_at = draft.started or doing.ground.now_s
     plan = plan_load(
-        doing.book, doing.ground, pens, feeding=draft.feeding, at_s=started_at, step_g=card["step_g"]
+        doing.book, doing.ground, pens, feeding=draft.feeding, at_s=started_at, step_mg=card["step_mg"]
     )
     if draft.planned:
         plan = _as_given(doing, plan, draft, started_at)

@@ -46,7 +46,7 @@ def plan_load(
     *,
     feeding: int = 1,
     at_s: int | None = None,
-    step_g: int = 1,
+    step_mg: int = 1000,
 ) -> Plan:
     """Plan one load for pens that get the same ration.
 
@@ -56,7 +56,7 @@ def plan_load(
         pens: the pens it is for.
         feeding: which feeding of the day.
         at_s: the instant it is mixed; now if not given.
-        step_g: the scale's step; each amount is rounded to it.
+        step_mg: the scale's step in milligrams; each amount is rounded to it.
 
     Raises:
         ChoreRefused: a pen without ration or head count, pens with different rations, a feed without dry matter.
@@ -87,7 +87,7 @@ def plan_load(
         cow_feedings=cow_feedings,
         feeding=feeding,
         at_s=at_s,
-        step_g=step_g,
+        step_mg=step_mg,
     )
 
 
@@ -100,7 +100,7 @@ def plan_for(
     cow_feedings: float,
     feeding: int = 1,
     at_s: int,
-    step_g: int = 1,
+    step_mg: int = 1000,
 ) -> Plan:
     """Plan a load of a ration for so many cow-days of feed; `cow_feedings` is heads times call over feedings."""
     day = ground.clock.farm_day(at_s).isoformat()
@@ -121,5 +121,10 @@ def plan_for(
         grams = item["mg"] / 1000 * cow_feedings
         if item["basis"] == "dry matter":
             grams = grams * MILLION / dry.dry_ppm
-        lines.append(PlannedLine(item["feed"], round(grams / step_g) * step_g, dry.dry_ppm))
+        lines.append(PlannedLine(item["feed"], on_the_scale(grams, step_mg), dry.dry_ppm))
     return Plan(ration, version.id, head, tuple(lines))
+
+
+def on_the_scale(grams: float, step_mg: int) -> int:
+    """The nearest weight the scale shows, in whole grams: so many steps of `step_mg`."""
+    return round(round(grams * 1000 / step_mg) * step_mg / 1000)

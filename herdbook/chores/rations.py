@@ -1,9 +1,10 @@
-"""What the nutritionist sets: ration versions, targets, and which pen gets which ration."""
+"""What the nutritionist sets: ration versions, and which pen gets which ration; and the mixers."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Any
 
 from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import rations as read_rations
@@ -15,19 +16,21 @@ from herdbook.book.tables import (
     RationCard,
     RationItem,
     RationVersion,
-    Target,
-    TargetSet,
 )
 from herdbook.chores.asking import Count, Name, Word, Words
 from herdbook.chores.doing import NUTRITIONIST, OWNER, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
-from herdbook.chores.measures import ask_per_head, ask_share, ask_weight, is_dm
+from herdbook.chores.measures import ask_per_head, ask_scale_step, ask_share, ask_weight, is_dm
 from herdbook.chores.moments import Day
 from herdbook.chores.nutrient_asks import FigureKey, TargetBounds
 from herdbook.chores.repeated import Pair, Several
 from herdbook.errors import ChoreRefused, Refused
 
 AHEAD_DAYS = 120
+FILE_KIND = "ration"
+SHORTEST_REASON = 5
+"""Letters under which nothing can be a reason."""
+LONGEST_NOTE, LONGEST_SAID = 2_000, 1_700
 
 
 class RationDraft(ChoreDraft):
@@ -62,6 +65,9 @@ class RationDraft(ChoreDraft):
         str,
         Words(label="despite", help="the reason to pass a caution, where one stands in the way", longest=300),
     ] = ""
+    file: Annotated[
+        tuple[str, str, int] | None, FileRead(label="file", help="the file; `herdbook import` fills it in")
+    ] = None
 
 
 @chore("ration", "a ration version", RationDraft, roles=[NUTRITIONIST])
@@ -69,9 +75,8 @@ def set_ration(doing: Doing, draft: RationDraft) -> str:
     """Write a version of a ration; earlier versions stay as they were."""
     since = draft.since or doing.ground.clock.farm_day(doing.ground.now_s)
     ration = _ration(doing, draft.name)
-    _see_cautions(doing, draft)
-    if draft.despite:
-        doing.note = f"{doing.note} Despite the caution: {draft.despite}".strip()
+    _see_feeds(doing, draft, since.isoformat())
+    cautions = _see_cautions(doing, draft)
     number = 1 + max((known.version for known in read_rations.versions(doing.book, ration)), default=0)
     if doing.corrects is not None:
         number = next(
@@ -82,9 +87,12 @@ def set_ration(doing: Doing, draft: RationDraft) -> str:
         RationVersion(ration=ration, version=number, from_day=since.isoformat(), from_feeding=draft.feeding)
     )
     for place, (feed, mg, typed) in enumerate(draft.item, start=1):
-        basis = "dry matter" if is_dm(typed) else draft.basis
+        basis = basis_of(typed, draft.basis)
         doing.add(RationItem(ration_version=version, place=place, feed=feed, basis=basis, mg=mg, typed=typed))
-    return f"Ration {draft.name}, version {number}, {len(draft.item)} feeds, from {since.isoformat()}."
+    keep_file(doing, FILE_KIND, draft.file)
+    of_day = f", feeding {draft.feeding}" if draft.feeding > 1 else ""
+    said = f"Ration {draft.name}, version {number}, {len(draft.item)} feeds, from {since.isoformat()}{of_day}."
+    return said + said_of_cautions(cautions)
 
 
 def _ration(doing: Doing, name: str) -> int:
@@ -115,66 +123,84 @@ def _card_of(doing: Doing, entry: int) -> int | None:
     return int(card[0]["ration"]) if card else None
 
 
-def _see_cautions(doing: Doing, draft: RationDraft) -> None:
-    """Refuse feeds that come twice, have no dry matter, or pass their own maximum without a reason."""
-    cards = {row.feed: row for row in read_feeds.feeds(doing.book)}
+def _see_feeds(doing: Doing, draft: RationDraft, day: str) -> None:
+    """Refuse feeds that come twice or have no dry matter."""
     seen: set[int] = set()
-    today = doing.ground.clock.farm_day(doing.ground.now_s).isoformat()
-    for feed, mg, typed in draft.item:
+    for feed, _, _ in draft.item:
         name = doing.ground.name_of("feed", feed)
         if feed in seen:
             raise Refused(
                 f"item {name}: it stands in the ration twice.", remedy="Give each feed once.", field="item"
             )
         seen.add(feed)
-        dry = read_feeds.dry_matter_at(doing.book, feed, doing.ground.now_s, today)
-        if dry is None:
+        if read_feeds.dry_matter_at(doing.book, feed, doing.ground.now_s, day) is None:
             raise ChoreRefused(
                 f"{name} has no dry matter yet.", remedy="Write its analysis or a dry-matter test first."
             )
-        most_mg = cards[feed].most_mg if feed in cards else None
-        as_dry = is_dm(typed) or draft.basis == "dry matter"
-        as_fed_mg = mg * 1_000_000 / dry.dry_ppm if as_dry else mg
-        if most_mg is not None and as_fed_mg > most_mg and not draft.despite:
-            raise ChoreRefused(
-                f"{name}: {as_fed_mg / 1e6:.3g} kg a head is over its own maximum of {most_mg / 1e6:.3g} kg. "
-                f"{cards[feed].caution}".strip(),
-                remedy="Lower it, or give the reason with `despite`; the reason goes in the book.",
-            )
 
 
-class TargetsDraft(ChoreDraft):
-    """The nutritionist's targets for a ration, all of them, from a day on."""
+def cautions_of(
+    connection: Any, ground: Ground, draft: RationDraft, *, corrects: int | None = None
+) -> list[Caution]:
+    """Every caution of a version that is about to be written, the hard ones first; for a preview too.
 
-    ration: Annotated[int, Name(label="ration", help="which ration", thing="ration")]
-    target: Annotated[
-        list[tuple[str, list[int | None], str]],
-        Several(
-            label="target",
-            help="figure=low aim high, repeated; - where there is none",
-            each=Pair(label="target", first=FigureKey(label="figure"), second=TargetBounds(label="bounds")),
-            least=1,
-            most=80,
+    Args:
+        connection: the book.
+        ground: the farm's units, clock and names.
+        draft: the version.
+        corrects: the entry it stands in the place of, if it does.
+    """
+    return cautions_of_items(
+        connection,
+        ground,
+        [(feed, mg, basis_of(typed, draft.basis)) for feed, mg, typed in draft.item],
+        day=(draft.since or ground.clock.farm_day(ground.now_s)).isoformat(),
+        at_s=ground.now_s,
+        ration=next(
+            (
+                number
+                for name, number in ground.names.get("ration", {}).items()
+                if name.lower() == draft.name.lower()
+            ),
+            None,
         ),
-    ]
-    since: Annotated[
-        date | None, Day(label="since", help="from which day; today if not given", ahead_days=AHEAD_DAYS)
-    ] = None
-    why: Annotated[str, Words(label="why", help="what they rest on", longest=300)] = ""
+        without_entry=corrects,
+    )
 
 
-@chore("targets", "a ration's targets", TargetsDraft, roles=[NUTRITIONIST])
-def set_targets(doing: Doing, draft: TargetsDraft) -> str:
-    """Write a ration's targets; they replace the earlier ones from that day on."""
-    since = draft.since or doing.ground.clock.farm_day(doing.ground.now_s)
-    target_set = doing.put(TargetSet(ration=draft.ration, from_day=since.isoformat()))
-    seen: set[str] = set()
-    for figure, (low, aim, high), _ in draft.target:
-        if figure in seen:
-            raise Refused(f"target {figure}: given twice.", remedy="Give each figure once.", field="target")
-        seen.add(figure)
-        doing.add(Target(target_set=target_set, figure=figure, low=low, aim=aim, high=high, why=draft.why))
-    return f"{doing.ground.name_of('ration', draft.ration)}: {len(seen)} targets from {since.isoformat()}."
+def basis_of(typed: str, otherwise: str) -> str:
+    """The basis of one item: dry matter where its amount says so, else the version's."""
+    return "dry matter" if is_dm(typed) else otherwise
+
+
+def _see_cautions(doing: Doing, draft: RationDraft) -> list[Caution]:
+    """Refuse a version with a hard caution and no reason; the reason goes in the entry.
+
+    Returns:
+        The cautions, to be said.
+
+    Raises:
+        ChoreRefused: with every hard caution and its source.
+    """
+    found = cautions_of(doing.book, doing.ground, draft, corrects=doing.corrects)
+    hard = [one.says for one in found if one.hard]
+    if hard and len(draft.despite) < SHORTEST_REASON:
+        raise ChoreRefused(
+            " ".join(hard),
+            remedy="Change it, or give the reason in words with `despite`; the reason goes in the book.",
+        )
+    if hard:
+        kinds = ", ".join(dict.fromkeys(one.key for one in found if one.hard))
+        doing.note = f"{doing.note} Despite the caution ({kinds}): {draft.despite}".strip()[:LONGEST_NOTE]
+    return found
+
+
+def said_of_cautions(found: Sequence[Caution]) -> str:
+    """Cautions in one run of sentences, short enough for an entry."""
+    if not found:
+        return ""
+    said = " ".join(one.says for one in found)
+    return f" Cautions: {said}"[:LONGEST_SAID]
 
 
 class PenRationDraft(ChoreDraft):
@@ -220,17 +246,17 @@ class MixerDraft(ChoreDraft):
 
     name: Annotated[str, Words(label="name", help="as the barn calls it", least=1, longest=60)]
     holds: Annotated[int, ask_weight("holds", help="the most it mixes well")]
-    step: Annotated[int, ask_weight("scale step", help="the step of its scale", most_g=1_000_000)]
+    step: Annotated[int, ask_scale_step("scale step", help="the step of its scale")]
 
 
 @chore("mixer", "a mixer", MixerDraft, roles=[NUTRITIONIST])
 def add_mixer(doing: Doing, draft: MixerDraft) -> str:
     """Write a mixer."""
     doing.free_name("mixer", draft.name)
-    if draft.step > draft.holds:
+    if draft.step > draft.holds * 1000:
         raise Refused(
             "scale step: it is more than the mixer holds.", remedy="Check both.", field="scale step"
         )
     mixer = doing.identity(Mixer, "mixer_card")
-    doing.add(MixerCard(mixer=mixer, name=draft.name, capacity_g=draft.holds, step_g=draft.step))
+    doing.add(MixerCard(mixer=mixer, name=draft.name, capacity_g=draft.holds, step_mg=draft.step))
     return f"Mixer {draft.name}, holds {doing.farm.units.mass(draft.holds)}."

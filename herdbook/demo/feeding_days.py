@@ -126,7 +126,7 @@ class _Load:
                 ground,
                 pens,
                 feeding=self.feeding,
-                step_g=round(self._step_lb * G_PER_LB),
+                step_mg=round(self._step_lb * G_PER_LB * 1000),
             )
 
     @property

@@ -57,7 +57,7 @@ raise SystemExit(status)
     )
 
 
-@pytest.mark.parametrize(("words", "may_load"), LOADS, ids=lambda value: " ".join(value))
+@pytest.mark.parametrize(("words", "may_load"), LOADS, ids=[" ".join(words) for words, _ in LOADS])
 def test_a_command_loads_no_more_than_it_needs(
     keyboard: Keyboard, words: list[str], may_load: set[str]
 ) -> None:

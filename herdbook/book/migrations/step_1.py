@@ -235,7 +235,7 @@ def _rations(connection: sqlite3.Connection) -> None:
         points_at("mixer"),
         text("name", 60, empty=False),
         whole("capacity_g", 1, LOAD_G),
-        whole("step_g", 1, 1_000_000),
+        whole("step_mg", 1, 1_000_000_000),
         indexes=("mixer",),
     )
 

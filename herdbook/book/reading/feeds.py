@@ -136,6 +136,8 @@ class FeedsAsOf:
             feed: DryMatter(ppm, "supposed", 0) for feed, ppm in (dry_ppm or {}).items()
         }
         self._analysis: dict[int, AnalysisRow | None] = {}
+        self._leaves: dict[int, tuple[Leaf, ...]] = {}
+        self._own: dict[int, AnalysisRow | None] = {}
         self._open: set[int] = set()
 
     @cached_property
@@ -167,19 +169,26 @@ class FeedsAsOf:
 
     def leaves(self, feed: int) -> tuple[Leaf, ...]:
         """What a feed is made of, down to feeds that have an analysis of their own or no recipe; itself if neither."""
-        recipe = self.recipes.get(feed)
-        if recipe is None or feed in self._open or self._own_analysis(feed) is not None:
-            return (Leaf(feed, 1.0),)
+        if feed not in self._leaves:
+            recipe = self.recipes.get(feed)
+            itself = (Leaf(feed, 1.0),)
+            if recipe is None or self._own_analysis(feed) is not None:
+                self._leaves[feed] = itself
+            else:
+                self._leaves[feed] = itself  # a mix in a circle, should one stand, ends here
+                self._leaves[feed] = self._leaves_of(recipe)
+        return self._leaves[feed]
+
+    def _leaves_of(self, recipe: Recipe) -> tuple[Leaf, ...]:
+        """The leaves of a recipe, each feed once however often it comes."""
         whole = sum(share for _, share in recipe.parts)
-        self._open.add(feed)
-        try:
-            return tuple(
-                Leaf(leaf.feed, share / whole * leaf.share, (recipe.entry, *leaf.entries))
-                for part, share in recipe.parts
-                for leaf in self.leaves(part)
-            )
-        finally:
-            self._open.discard(feed)
+        found: dict[int, Leaf] = {}
+        for part, share in recipe.parts:
+            for leaf in self.leaves(part):
+                before = found.get(leaf.feed, Leaf(leaf.feed, 0.0, (recipe.entry,)))
+                entries = tuple(dict.fromkeys((*before.entries, *leaf.entries)))
+                found[leaf.feed] = Leaf(leaf.feed, before.share + share / whole * leaf.share, entries)
+        return tuple(found.values())
 
     def _counts_from(self, feed: int) -> str:
         """The day from which a mix's own samples count: one of an earlier recipe says nothing of this one."""
@@ -187,6 +196,11 @@ class FeedsAsOf:
         return "" if recipe is None or recipe.first else recipe.from_day
 
     def _own_analysis(self, feed: int) -> AnalysisRow | None:
+        if feed not in self._own:
+            self._own[feed] = self._newest_analysis(feed)
+        return self._own[feed]
+
+    def _newest_analysis(self, feed: int) -> AnalysisRow | None:
         found = rows(
             self._connection,
             f"SELECT analysis.* FROM analysis {stands('analysis')} WHERE feed = ? AND sampled_on >= ? "
@@ -249,13 +263,7 @@ class FeedsAsOf:
             return None
         self._open.add(feed)
         try:
-            whole = sum(share for _, share in recipe.parts)
-            leaves = tuple(
-                Leaf(leaf.feed, share / whole * leaf.share, (recipe.entry, *leaf.entries))
-                for part, share in recipe.parts
-                for leaf in self.leaves(part)
-            )
-            return worked_out(recipe, dry, leaves, self)
+            return worked_out(recipe, dry, self._leaves_of(recipe), self)
         finally:
             self._open.discard(feed)
 

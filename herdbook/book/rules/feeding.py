@@ -69,7 +69,7 @@ def loads_and_drops_fit(look: Look) -> Iterator[Finding]:
     mixers = read_rations.mixers(look.connection)
     for load in _loads(look):
         mixer = mixers.get(load.row["mixer"])
-        step_g = 0 if mixer is None else mixer["step_g"]
+        step_g = 0 if mixer is None else -(-mixer["step_mg"] // 1000)  # whole grams, rounded up
         dropped_g = sum(drop["dropped_g"] for drop in load.drops)
         entries = (load.row["entry"], *(drop["entry"] for drop in load.drops))
         if load.loaded_g and dropped_g > load.loaded_g + step_g * (len(load.drops) + 1):

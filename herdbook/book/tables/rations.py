@@ -100,7 +100,7 @@ class MixerCard(Row, table=True):
     mixer: int = Field(foreign_key="mixer.id", index=True)
     name: str
     capacity_g: int
-    step_g: int
+    step_mg: int
     least_g: int | None = None
 
 

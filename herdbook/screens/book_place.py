@@ -170,17 +170,18 @@ class BookPlace(Place):
         Raises:
             Refused: a thing is missing.
         """
-        from herdbook.chores.asking import Name
         from herdbook.chores.repeated import Pair, Several
 
         assert self.ground is not None
         for name, ask in chore.draft.asks().items():
             one = ask.each if isinstance(ask, Several) else ask
             one = one.first if isinstance(one, Pair) else one
-            needed = chore.draft.required(name) or getattr(one, "thing", "") in ONE_WILL_DO
-            if isinstance(one, Name) and needed and not self.ground.names.get(one.thing):
-                way = THEIR_KEYS.get(one.thing, "W writes one first.")
-                raise Refused(f"There is no {one.thing} in the book yet.", remedy=way)
+            thing = str(getattr(one, "thing", one.label))
+            needed = chore.draft.required(name) or thing in ONE_WILL_DO
+            choices = one.choices(self.ground)
+            if needed and choices is not None and not choices:
+                way = THEIR_KEYS.get(thing, "W writes one first.")
+                raise Refused(f"There is no {thing} in the book yet.", remedy=way)
 
     def action_list_chores(self) -> None:
         """List everything that can be written here by this person; the chosen one opens its slip."""

@@ -203,7 +203,8 @@ class Milk(BookPlace):
         details = self._details(row)
         if mark == "corrects" and self._data is not None:
             before = next((one for one in self._data.book if one["number"] == row["strikes"]), None)
-            details += f", corrects {self._details(before) if before else 'entry ' + str(row['strikes'])}"
+            was = self._details(before).partition(" at ")[0] if before else f"entry {row['strikes']}"
+            details += f", was {was}"
         return LedgerEntry(
             str(row["number"]), when, row["chore"].capitalize(), details, row["who"] or "", mark
         )

@@ -18,11 +18,13 @@ from herdbook.book.tables import (
     RationVersion,
 )
 from herdbook.chores.asking import Count, Name, Word, Words
+from herdbook.chores.cautions import Caution, cautions_of_items
 from herdbook.chores.doing import NUTRITIONIST, OWNER, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
+from herdbook.chores.files_read import FileRead, keep_file
+from herdbook.chores.ground import Ground
 from herdbook.chores.measures import ask_per_head, ask_scale_step, ask_share, ask_weight, is_dm
 from herdbook.chores.moments import Day
-from herdbook.chores.nutrient_asks import FigureKey, TargetBounds
 from herdbook.chores.repeated import Pair, Several
 from herdbook.errors import ChoreRefused, Refused
 
@@ -91,7 +93,9 @@ def set_ration(doing: Doing, draft: RationDraft) -> str:
         doing.add(RationItem(ration_version=version, place=place, feed=feed, basis=basis, mg=mg, typed=typed))
     keep_file(doing, FILE_KIND, draft.file)
     of_day = f", feeding {draft.feeding}" if draft.feeding > 1 else ""
-    said = f"Ration {draft.name}, version {number}, {len(draft.item)} feeds, from {since.isoformat()}{of_day}."
+    said = (
+        f"Ration {draft.name}, version {number}, {len(draft.item)} feeds, from {since.isoformat()}{of_day}."
+    )
     return said + said_of_cautions(cautions)
 
 

@@ -96,6 +96,7 @@ class FeedFacts:
         self._connection, self._day, self._ground = connection, day, ground
         self._cards = {row.feed: row for row in read_feeds.feeds(connection)}
         self._as_of = FeedsAsOf(connection, day, at_s, dry_ppm)
+        self._inside: dict[int, dict[int, float]] = {}
         self._prices: dict[int, tuple[float, tuple[int, ...]] | None] = {}
 
     def name(self, feed: int) -> str:
@@ -125,6 +126,22 @@ class FeedFacts:
     def is_mix(self, feed: int) -> bool:
         """Whether the farm mixes it itself."""
         return feed in self._as_of.recipes
+
+    def shares_inside(self, feed: int) -> Mapping[int, float]:
+        """The feed and everything it is mixed from, all the way down, with each one's share of it as fed."""
+        if feed not in self._inside:
+            found = {feed: 1.0}
+            self._inside[feed] = found  # a mix in a circle, should one stand, ends here
+            recipe = self._as_of.recipes.get(feed)
+            whole = sum(ppm for _, ppm in recipe.parts) if recipe else 0
+            for part, ppm in recipe.parts if recipe else ():
+                for inside, share in tuple(self.shares_inside(part).items()):
+                    found[inside] = found.get(inside, 0.0) + share * ppm / whole
+        return self._inside[feed]
+
+    def all_inside(self, feed: int) -> tuple[int, ...]:
+        """The feed and everything it is mixed from."""
+        return tuple(self.shares_inside(feed))
 
     def price(self, feed: int) -> tuple[float, tuple[int, ...]] | None:
         """Cents a tonne as fed, and the entries under it; of a mix without a price, from its parts, if all have one."""

@@ -42,11 +42,11 @@ GOOD: dict[str, dict[str, Any]] = {
     "price": {"feed": "corn", "price": "54.50", "since": "today"},
     "ration": {
         "name": "Far dry 1", "item": ["Corn silage=9 kg dm", "Mineral mix=0.5"], "basis": "as fed", "since": "+2",
-        "feeding": "2", "despite": "agreed with the vet",
+        "feeding": "2", "despite": "agreed with the vet", "file": f"{'cd' * 32} 3 dry cows.csv",
     },
     "targets": {
         "ration": "High 1", "target": ["cp=15 16 17 %", "dm_intake=48 50 53 lb", "ca=0.65 0.7 -", "p=0.38"],
-        "since": "today", "why": "house rule",
+        "since": "today", "why": "house rule", "from_guideline": "high",
     },
     "pen-ration": {
         "pen": "Far dry", "ration": "High 1", "since": "+1", "feeding": "2", "call": "95%", "feedings": "2",

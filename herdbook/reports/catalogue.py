@@ -11,11 +11,15 @@ from typing import Any
 from herdbook.chores.asking import Ask, Count, Name, Word
 from herdbook.chores.ground import Ground
 from herdbook.chores.load_names import load_names
+from herdbook.chores.measures import PricePerWeight
 from herdbook.chores.moments import Day
+from herdbook.chores.nutrient_asks import FigureKey, TargetBounds
+from herdbook.chores.repeated import Pair, Several
 from herdbook.errors import Refused
 from herdbook.plain import plain
 from herdbook.reports.figures import Report
 from herdbook.reports.spans import SpanOfDays
+from herdbook.reports.suggestion_asks import AIMS, FEED, UNKNOWN, CountedAs, FeedHeld, feed_amount, feed_stock
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +45,48 @@ class Spec:
 
 _OF = Day(label="of", help="a day in it; today if not given")
 _DAYS = Count(label="days", help="how many days back", least=1, most=4_000)
+
+_SUGGESTION: Mapping[str, Ask] = {
+    "fix": Several(
+        label="fix", help="a feed to hold at today's amount, or feed=amount", each=FeedHeld(label="fix")
+    ),
+    "least": Several(label="least", help="feed=least a head and day", each=feed_amount("least")),
+    "most": Several(
+        label="most", help="feed=most a head and day, 0 to leave it out", each=feed_amount("most")
+    ),
+    "also": Several(label="also", help="a feed on offer beside those of the ration", each=FEED),
+    "price": Several(
+        label="price",
+        help="feed=price, in place of the book's",
+        each=Pair(label="price", first=FEED, second=PricePerWeight(label="price")),
+    ),
+    "stock": Several(
+        label="stock", help="feed=weight in the store, to last the days", each=feed_stock("stock")
+    ),
+    "days": Count(label="days", help="how long the stock is to last", least=1, most=1_000),
+    "heads": Count(
+        label="heads", help="cows it is for; else those of the pens that get it", least=1, most=100_000
+    ),
+    "limit": Several(
+        label="limit",
+        help="figure=low high, in place of its target",
+        each=Pair(label="limit", first=FigureKey(label="figure"), second=TargetBounds(label="bounds")),
+    ),
+    "without": Several(
+        label="without", help="a figure whose target is left aside", each=FigureKey(label="figure")
+    ),
+    "count": Several(
+        label="count",
+        help="feed=nutrient value, to count with where none was determined",
+        each=CountedAs(label="count"),
+    ),
+    "unknown": Word(
+        label="unknown",
+        help="what else a feed of the ration is counted with for a figure it lacks; as the rest if not given",
+        words=UNKNOWN,
+    ),
+}
+"""What a suggestion may be asked with, beside which ration, when and what for."""
 
 SPECS: Mapping[str, Spec] = {
     spec.name: spec
@@ -113,6 +159,46 @@ SPECS: Mapping[str, Spec] = {
             position="name",
             needed=("name",),
         ),
+        Spec(
+            "ration-sheet",
+            "a ration on one page to print: feeds in loading order, a load, targets, cautions, who set it",
+            "ration_sheet",
+            {
+                "name": Name(label="ration", help="which ration", thing="ration"),
+                "on": Day(label="on", help="as it stands on that day", ahead_days=120),
+                "mixer": Name(label="mixer", help="the mixer a load is for", thing="mixer"),
+            },
+            position="name",
+            needed=("name",),
+        ),
+        Spec(
+            "ration-versions",
+            "every version of a ration: from when, by whom, and what it changed",
+            "ration_versions",
+            {"name": Name(label="ration", help="which ration", thing="ration")},
+            position="name",
+            needed=("name",),
+        ),
+        Spec(
+            "feed-analyses",
+            "what laboratories found in the feeds over time, and how far it spreads",
+            "feed_analyses",
+            {"feed": Name(label="feed", help="only this feed", thing="feed")},
+            position="feed",
+        ),
+        Spec(
+            "suggestion",
+            "a ration's cheapest or least changed amounts within its targets, beside today's",
+            "suggestion",
+            {
+                "name": Name(label="ration", help="which ration", thing="ration"),
+                "on": Day(label="on", help="at that day's analyses, prices and targets", ahead_days=120),
+                "aim": Word(label="aim", help="least-cost, or smallest-change from today's", words=AIMS),
+                **_SUGGESTION,
+            },
+            position="name",
+            needed=("name",),
+        ),
         Spec("pens", "pens, heads and rations", "pens"),
         Spec("feeds", "feeds, dry matter, analyses and prices", "feeds"),
         Spec("people", "who may write or look", "people"),
@@ -142,14 +228,14 @@ def ground_for_reading(connection: Any, now_s: int) -> Ground:
     return Ground(farm.units, farm.clock, now_s, {**ground.names, "load": load_names(connection, ground)})
 
 
-def make(name: str, connection: Any, ground: Ground, texts: Mapping[str, str]) -> Report:
+def make(name: str, connection: Any, ground: Ground, texts: Mapping[str, str | Sequence[str]]) -> Report:
     """Make a report from typed options.
 
     Args:
         name: the report's name.
         connection: the book, open for reading.
         ground: the farm's units, clock and names, with the instant the report is of.
-        texts: option -> typed text.
+        texts: option -> typed text; of a repeated option a list of them.
 
     Raises:
         Refused: no such report or option, or an option that cannot be understood.
@@ -164,8 +250,11 @@ def make(name: str, connection: Any, ground: Ground, texts: Mapping[str, str]) -
                 remedy=f"It has {', '.join(spec.options) or 'none'}.",
                 field=option,
             )
-        if text.strip():
-            values[option] = ask.understand(text, ground)
+        given = [text] if isinstance(text, str) else list(text)
+        if isinstance(ask, Several) and any(one.strip() for one in given):
+            values[option] = ask.understand_all(given, ground)
+        elif given and given[0].strip():
+            values[option] = ask.understand(given[0], ground)
     for option in spec.needed:
         if option not in values:
             known = ", ".join(spec.options[option].choices(ground) or ())

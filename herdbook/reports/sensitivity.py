@@ -163,7 +163,6 @@ def make(
         f"Ration {label}, version {version.version}: if the dry matter of a wet feed moves, weights as fed kept",
         tables=(
             Table("figures", "Figures a head and day", _columns(keys), tuple(lines), "No wet feed is in it."),
-            moves_table(parts, sheet.totals, sheet.targets, entries),
         ),
         data=sheet,
     )

@@ -155,25 +155,24 @@ def verdicts_between(
     A milking that ran while the tank was emptied is judged twice: as the last of one filling, the first of the next.
     """
     rule = rule_in_force(connection)
-    until_s = min(to_s + LOOK_BACK_S, now_s) + 1
-    # milkings after the span end the turn of the last one in it
-    milkings = read_milk.milkings(
-        connection, tank.tank, from_s - LOOK_BACK_S, min(to_s + LOOK_BACK_S, now_s + 1)
-    )
-    pickups = read_milk.pickups(connection, from_s - LOOK_BACK_S, now_s + 1, tank.tank)
+    # what came after the span ends the turn of the last milkings in it; milk does not stay longer than that
+    known_s = min(to_s + LOOK_BACK_S, now_s)
+    span = (tank.tank, from_s - LOOK_BACK_S, known_s + 1)
+    milkings = read_milk.milkings(connection, *span)
+    pickups = read_milk.pickups(connection, *span[1:], tank.tank)
     emptied = [row["picked_at"] for row in pickups if row["emptied"]]
-    readings = read_milk.temperatures(connection, tank.tank, from_s - LOOK_BACK_S, until_s)
+    readings = read_milk.temperatures(connection, *span)
     times = [row["read_at"] for row in readings]
     found = []
     for filling in fillings(milkings, emptied):
         wanted = {m.milking: m for m in filling.milkings if from_s <= m.started_at < to_s}
         if not wanted:
             continue
-        closes_s = now_s if filling.until_s is None else filling.until_s
+        closes_s = known_s if filling.until_s is None else filling.until_s
         begins = [filling.begins_s(m) for m in filling.milkings]
         inside = readings[bisect_left(times, begins[0]) : bisect_right(times, closes_s)]
         ends = dict(zip((m.milking for m in filling.milkings), [*begins[1:], closes_s], strict=True))
-        for verdict in judged(rule, filling, inside, now_s):
+        for verdict in judged(rule, filling, inside, known_s):
             milking = wanted.get(verdict.milking_key)
             if milking is None:
                 continue

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -231,14 +232,21 @@ def _count_heads(
 
 
 def _spans(counts: Sequence[Any], begins: int, ends: int) -> list[tuple[int, Any]]:
-    """How many seconds of a day each count held."""
+    """How many seconds of a day each count held; counts in order of time."""
     found = []
-    for index, row in enumerate(counts):
+    since = max(bisect_right(counts, begins, key=_counted_at) - 1, 0)
+    for index, row in enumerate(counts[since:], start=since):
+        if row["counted_at"] >= ends:
+            break
         until = counts[index + 1]["counted_at"] if index + 1 < len(counts) else ends
         seconds = min(until, ends) - max(row["counted_at"], begins)
         if seconds > 0:
             found.append((seconds, row))
     return found
+
+
+def _counted_at(row: Any) -> int:
+    return int(row["counted_at"])
 
 
 def dry_share_of(load: LoadRow) -> tuple[float | None, str]:

@@ -46,8 +46,8 @@ ADVICE = ("due", "exceptions", "alerts")
 def fill(yard: Yard) -> None:
     """Five days: loads on and off their plan, refusals kept and re-fed, milkings in time and late, pickups."""
     at(yard, f"{SAT} 05:00").do("feed", name="Salt", kind="mineral", most="1")
-    yard.do("analysis", feed="Salt", dry="97", value=["ca=1", "cp=1"], sampled="2026-02-01")
-    yard.do("analysis", feed="Salt", dry="99", value="ca=2")
+    yard.do("analysis", feed="Salt", dry="97", value=["ca=0.5", "cp=1"], sampled="2026-02-01")
+    yard.do("analysis", feed="Salt", dry="99", value="ca=1")
     yard.do(
         "analysis",
         feed="Silage",

@@ -17,7 +17,7 @@ from herdbook.chores.ground import Ground
 from herdbook.reports.cooling import in_words, verdicts_between
 from herdbook.reports.fed import PenDay
 from herdbook.reports.figures import days_between
-from herdbook.reports.loads import FEED_TOLERANCE_PERCENT, off_percent
+from herdbook.reports.loads import FEED_TOLERANCE_PERCENT, off_in_words, off_percent
 from herdbook.science.milk_clock import Verdict
 
 FALL_PERCENT = 5.0
@@ -113,7 +113,7 @@ def _loading(connection: Any, ground: Ground, first: date, last: date) -> Iterat
             off = off_percent(grams, planned.get(feed, 0))
             if (off is not None and abs(off) <= FEED_TOLERANCE_PERCENT) or (off is None and not grams):
                 continue
-            how = "not in the plan" if off is None else f"{off:+.0f} %"
+            how = "not in the plan" if off is None else off_in_words(off)
             says = (
                 f"{ground.name_of('feed', feed)} {how} ({ground.units.mass(grams - planned.get(feed, 0))})."
             )

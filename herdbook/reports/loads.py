@@ -67,8 +67,13 @@ def make(connection: Any, ground: Ground, *, of: date | None = None) -> Report:
     )
 
 
+def off_in_words(percent: float) -> str:
+    """`+30 %`, `-5.3 %`: near the tolerance a decimal shows on which side of it."""
+    return f"{percent:+.0f} %" if abs(percent) >= 10 else f"{percent:+.1f} %"
+
+
 def _how_far(off: Figure) -> str:
-    return off.says if off.number is None else f"{off.number:+.0f} %"
+    return off.says if off.number is None else off_in_words(off.number)
 
 
 def off_percent(loaded_g: float, planned_g: float) -> float | None:

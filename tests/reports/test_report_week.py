@@ -185,7 +185,7 @@ def test_a_missed_limit_a_missing_reading_and_a_feed_that_is_off_are_worth_a_loo
     assert looks[0][:2] == (MON, "Tank")
     assert looks[0][2].startswith("45 °F limit, milking of 06:00: missed")
     assert (MON, "Tank", "no reading by the deadline, milking of 17:00.") in looks
-    assert looks[-1] == (TUE, "Load 1", "Grain +6 % (30 kg).")
+    assert looks[-1] == (TUE, "Load 1", "Grain +6.0 % (30 kg).")
     assert [cell(report, "days", day, "exceptions").value for day in (MON, TUE)] == [len(looks) - 1, 1]
     assert report.facts["exceptions"].value == len(looks)
 

@@ -46,7 +46,7 @@ def _command(spec: Spec) -> click.Command:
     ]
 
     @click.pass_obj
-    def run(call: Call, /, words: tuple[str, ...], form: str, **options: str) -> None:
+    def run(call: Call, /, words: tuple[str, ...], form: str, **options: str | tuple[str, ...]) -> None:
         from herdbook.reports.explaining import explain as explained
         from herdbook.reports.explaining import said_in
         from herdbook.reports.exporting import value_of
@@ -82,7 +82,11 @@ def _command(spec: Spec) -> click.Command:
 
 
 def _report(
-    spec: Spec, words: Sequence[str], options: dict[str, str], connection: Any, ground: Ground
+    spec: Spec,
+    words: Sequence[str],
+    options: Mapping[str, str | tuple[str, ...]],
+    connection: Any,
+    ground: Ground,
 ) -> tuple[Report, list[str]]:
     """The report, and the words that are left for the figure.
 

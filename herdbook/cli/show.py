@@ -9,6 +9,7 @@ import click
 
 from herdbook.book.reading import farm as read_farm
 from herdbook.chores.ground import Ground
+from herdbook.chores.repeated import Several
 from herdbook.cli.call import Call, say_json
 from herdbook.cli.lazy import LazyGroup
 from herdbook.errors import Refused
@@ -37,7 +38,9 @@ def show() -> None:
 def report_options(spec: Spec) -> list[click.Parameter]:
     """The options of a report, from what it can be asked with; the one a bare word fills is left out."""
     return [
-        click.Option([f"--{option}"], default="", metavar="TEXT", help=ask.help)
+        click.Option([f"--{option}"], multiple=True, metavar="TEXT", help=f"{ask.help}; repeated")
+        if isinstance(ask, Several)
+        else click.Option([f"--{option}"], default="", metavar="TEXT", help=ask.help)
         for option, ask in spec.options.items()
         if option != spec.position
     ]
@@ -63,13 +66,16 @@ def _command(spec: Spec) -> click.Command:
     ]
 
     @click.pass_obj
-    def run(call: Call, /, form: str, table: str, **given: str | tuple[str, ...]) -> None:
-        texts = {name: text if isinstance(text, str) else " ".join(text) for name, text in given.items()}
+    def run(call: Call, /, form: str, table: str, **given: str | tuple[str, ...]) -> int:
+        texts = dict(given)
+        if spec.position:
+            texts[spec.position] = " ".join(given[spec.position])
         with call.reading() as (connection, ground):
             report = make(spec.name, connection, ground, texts)
             farm = read_farm.farm(connection)
         whose = {"name": farm.name, "key": farm.farm_key, "invented": farm.invented}
         give(report, ground, form, table, whose)
+        return report.status
 
     return click.Command(
         spec.name,

@@ -131,6 +131,7 @@ class Report:
         tables: its tables; the first one is the main one (CSV prints it).
         warnings: sentences worth saying first.
         data: anything a screen wants beside it (curves and the like), not part of JSON.
+        status: exit status of the command that shows it: 1 where what was asked for cannot be.
     """
 
     key: str
@@ -140,6 +141,7 @@ class Report:
     tables: tuple[Table, ...] = ()
     warnings: tuple[str, ...] = ()
     data: Any = None
+    status: int = 0
 
     def table(self, key: str) -> Table:
         """The table of that key."""

@@ -13,10 +13,14 @@ from herdbook.units import FarmUnits, Kept
 OWN = "own"
 """A column of this unit holds figures that each carry their own."""
 
+PRICE = "cents/t"
+"""Prices of feed are kept a tonne and read a bulk unit of the farm."""
+
 NUMBERED = frozenset({"entry", "number", "strikes", "struck_by", "version"})
 """Columns whose numbers are names and not amounts: no thousands are marked in them."""
 
 _KG = Kept("mass", "kg")
+_TONNE = Kept("mass", "t")
 _DEGC = Kept("temperature", "°C")
 _METER = Kept("length", "m", 1000)
 
@@ -28,6 +32,7 @@ def unit_word(unit: str, units: FarmUnits) -> str:
         "degC": units.warmth,
         "delta_degC": units.warmth,
         "cents": units.currency,
+        PRICE: f"{units.currency}/{units.bulk}",
         "mm": units.stick,
         "time": "",
         "day": "",
@@ -46,6 +51,8 @@ def in_farm_units(value: float, unit: str, units: FarmUnits) -> float:
         return value * 1.8 if units.system == "us" else value
     if unit == "mm":
         return _METER.value_in(value, units.stick)
+    if unit == PRICE:
+        return value / 100 / _TONNE.value_in(1, units.bulk)
     return value / 100 if unit == "cents" else value
 
 

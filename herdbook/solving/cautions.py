@@ -47,12 +47,15 @@ def _without_ceiling(
                 f"{figure_name(key)} has no high limit and nothing holds it: it ends at "
                 f"{number(one.value)} {one.unit}. Give it a ceiling."
             )
+    brought: dict[str, list[str]] = {}
     for key in MINERALS:
-        if key in capped or key in told:
-            continue
-        source = _main_source(key, programme.feeds, amounts)
-        if source is not None:
-            yield f"{source.name} brings most of the {figure_within(key)}, which has no high limit: give it one."
+        if key not in capped and key not in told:
+            source = _main_source(key, programme.feeds, amounts)
+            if source is not None:
+                brought.setdefault(source.name, []).append(figure_within(key))
+    for name, minerals in brought.items():
+        has, each = ("has", "it") if len(minerals) == 1 else ("have", "each")
+        yield f"{name} brings most of the {list_of(minerals)}, which {has} no high limit: give {each} one."
 
 
 def _at_ceiling(

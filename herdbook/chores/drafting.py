@@ -24,6 +24,9 @@ class ChoreDraft(SQLModel):
     A draft refuses what its asks refuse, whoever makes it: a screen, a command, a test or another program.
     """
 
+    AS_TYPED: ClassVar[Mapping[str, str]] = {}
+    """Field that keeps what was typed -> the field it was typed in; for readings that can be argued over."""
+
     model_config: ClassVar[Any] = {"extra": "forbid", "arbitrary_types_allowed": True}
 
     @classmethod
@@ -100,6 +103,7 @@ def understand_fields(kind: type[D], texts: Mapping[str, str | Sequence[str]], g
     """`understand` for a draft that is not a chore's own, such as one row of a file."""
     asks = kind.asks()
     faults = [_unknown(name, asks) for name in texts if name not in asks]
+    texts = {**texts, **kept_as_typed(kind, texts, ground)}
     values = {}
     for name, ask in asks.items():
         text = texts.get(name, "")
@@ -122,6 +126,19 @@ def understand_fields(kind: type[D], texts: Mapping[str, str | Sequence[str]], g
             faults.append(fault)
     raise_all(faults)
     return kind(**values)
+
+
+def kept_as_typed(
+    kind: type[ChoreDraft], texts: Mapping[str, str | Sequence[str]], ground: Ground
+) -> dict[str, str]:
+    """What is kept word for word beside the value understood; a bare number gets the unit it was taken in."""
+    kept = {}
+    for into, source in kind.AS_TYPED.items():
+        text = texts.get(source, "")
+        if isinstance(text, str) and text.strip() and not texts.get(into):
+            unit = kind.asks()[source].unit_word(ground.units)
+            kept[into] = f"{text.strip()} {unit}".strip() if text.strip()[-1].isdigit() else text.strip()
+    return kept
 
 
 def _value(ask: Ask, given: Sequence[str], ground: Ground) -> Any:

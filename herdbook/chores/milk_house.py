@@ -66,6 +66,8 @@ def add_tank(doing: Doing, draft: TankDraft) -> str:
 class TemperatureDraft(ChoreDraft):
     """A reading of a tank's milk."""
 
+    AS_TYPED = {"typed": "reading"}  # noqa: RUF012 (the base says ClassVar)
+
     reading: Annotated[int, ask_warmth("temperature", help="what the thermometer says")]
     tank: Annotated[
         int | None, Name(label="tank", help="which tank; needed where there are several", thing="tank")

@@ -12,7 +12,7 @@ from typing import Any
 from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import farm as read_farm
 from herdbook.chores.doing import NEVER_STRUCK, Chore
-from herdbook.chores.drafting import ChoreDraft, raise_all, understand
+from herdbook.chores.drafting import ChoreDraft, kept_as_typed, raise_all, understand
 from herdbook.chores.ground import Ground
 from herdbook.chores.repeated import Several
 from herdbook.errors import ChoreRefused, Refused
@@ -126,6 +126,7 @@ def draft_of(chore: Chore, texts: Texts, ground: Ground, before: Mapping[str, An
     unknown = {name: text for name, text in texts.items() if name not in asks}
     if unknown:
         understand(chore, unknown, ground)  # says which and what is near
+    texts = {**texts, **kept_as_typed(chore.draft, texts, ground)}
     values = {name: value for name, value in before.items() if name in asks and name not in texts}
     faults: list[Refused] = []
     for name, text in texts.items():

@@ -28,6 +28,8 @@ from tests.yard import Yard
 
 PAGES = {topic: read(topic) for topic in TOPICS}
 EVERYTHING = "\n".join(PAGES.values())
+NAMED = {"name": "High 1", "pen": "High"}
+"""What a report of the made-up farm is asked with where it must be."""
 FOLDER = Path(herdbook.__file__).parent / "manual"
 
 
@@ -78,7 +80,7 @@ def test_every_report_stands_with_its_options(name: str) -> None:
 
 @pytest.mark.parametrize("name", SPECS)
 def test_every_key_of_a_report_stands_in_the_page_on_json(yard: Yard, name: str) -> None:
-    texts = {"name": "High 1"} if name == "ration" else {}
+    texts = {option: NAMED[option] for option in SPECS[name].needed}
     with reading(yard.path) as connection:
         report = make(name, connection, ground_for_reading(connection, yard.now_s), texts)
     row = next(line for line in PAGES["json"].splitlines() if line.startswith(f"| {name} |"))

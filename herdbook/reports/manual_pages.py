@@ -16,6 +16,7 @@ TOPICS = (
     "feeding",
     "milk",
     "ration",
+    "suggestion",
     "week",
     "commands",
     "json",

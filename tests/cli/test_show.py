@@ -18,7 +18,17 @@ from herdbook.reports.figures import Column, Figure, Line, Report, Table
 from herdbook.units import FarmUnits
 from tests.cli.conftest import Keyboard
 
-NAMED = {"ration": ["High 1"], "tank": ["North"], "entries": []}
+NAMED = {
+    **{name: ["High 1"] for name, spec in SPECS.items() if "name" in spec.needed},
+    **{name: ["--pen", "High"] for name, spec in SPECS.items() if "pen" in spec.needed},
+    "suggestion": ["High 1", "--without", "cp"],
+    "tank": ["North"],
+    "entries": [],
+}
+OWN_UNIT = {"value", "amount", "low", "aim", "high", "off_by", "head", "heads"} | {
+    "today", "suggested", "step", "missed_by"
+}  # fmt: skip
+"""Keys of columns whose unit stands in the column beside them, or that have none."""
 REPORTS = list(SPECS)
 
 
@@ -48,7 +58,7 @@ def test_every_report_is_json_with_units_in_its_keys(keyboard: Keyboard, name: s
                 if key.endswith("_at") and value is not None:
                     assert datetime.fromisoformat(value).tzinfo is not None
                 if isinstance(value, float):
-                    assert key in ("value", "amount", "low", "aim", "high", "off_by", "head") or re.search(
+                    assert key in OWN_UNIT or re.search(
                         r"_(kg|degC|percent|cents|mm|h|min|cents_per_t)$", key
                     )
 

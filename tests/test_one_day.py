@@ -244,11 +244,11 @@ def test_a_day_by_keys_and_the_same_by_commands_report_the_same_to_the_last_digi
 def test_figures_of_the_day_are_those_worked_out_by_hand(two_books):
     by_keys, _, time = two_books
     made = reports(by_keys, time)
-    monday = next(line for line in made["week"]["days"] if line["day"] == MONDAY)
+    monday = next(line for line in made["week"]["tables"]["days"] if line["day"] == MONDAY)
     # 991.52 lb eaten over 52 cows, 0.45359237 kg a pound: 8.649 kg
     assert monday["dm_eaten_kg"] == pytest.approx(8.649, abs=0.0005)
     # 4,300 lb on the ticket: 1,950.447 kg
-    assert made["pickups"]["pickups"][0]["milk_kg"] == pytest.approx(1950.447, abs=0.001)
+    assert made["pickups"]["tables"]["pickups"][0]["milk_kg"] == pytest.approx(1950.447, abs=0.001)
     # 62 to 61 to 60 °F in half an hour is 4 °F an hour: 45 °F 3 h 45 min after 08:50, 2 h 30 min past 10:05
 
 

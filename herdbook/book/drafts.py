@@ -43,4 +43,4 @@ def written_of(path: Path, requests: Collection[str]) -> set[str]:
     with plain_words(path), closing(connect(path, "ro")) as connection:
         marks = ",".join("?" * len(asked))
         found = connection.execute(f"SELECT request FROM entry WHERE request IN ({marks})", asked)
-        return {row["request"] for row in found}
+        return {request for (request,) in found}

@@ -449,7 +449,7 @@ class Feeding(BookPlace):
             got = {row["pen"] for row in load.dropped}
             left = [row["pen"] for row in load.pens if row["pen"] not in got]
             texts["pen"] = self.ground.name_of("pen", left[0] if left else load.pens[0]["pen"])
-            if len(left) == 1 and load.loaded_g > load.dropped_g:  # the last pen gets what is in the mixer
+            if len(left) <= 1 and load.loaded_g > load.dropped_g:  # the last pen gets what is in the mixer
                 texts["weight"] = self.ground.units.mass(load.loaded_g - load.dropped_g, with_unit=False)
         self.open_chore("drop", texts=texts)
 

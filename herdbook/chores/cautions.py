@@ -340,13 +340,13 @@ def _monensin(look: _Look) -> Iterator[Caution]:
 
 
 def _minerals(look: _Look) -> Iterator[Caution]:
-    """Minerals over published tolerable levels.
+    """Minerals over published tolerable levels, by what the analysed feeds alone bring.
 
     A trace mineral is stopped at the strictest level in print, a macro mineral at the mildest: sound rations of
     forage lie between the two for magnesium and sulfur.
     """
     for key, total in look.sums.nutrients.items():
-        share = total.share
+        share = total.share_of_all
         if share is None or not (over := over_tolerable(key, share)):
             continue
         one, every = nutrient(key), tolerable_levels(key)
@@ -367,13 +367,14 @@ def _minerals(look: _Look) -> Iterator[Caution]:
 def _toxins(look: _Look) -> Iterator[Caution]:
     for key in TOXINS:
         total = look.sums.nutrients.get(key)
-        if total is None or total.share is None:
+        if total is None or total.share_of_all is None:
             continue
+        least = total.share_of_all
         limits = toxin_limits(key, of="feed of dairy" if key == "aflatoxin" else "ration")
-        over = [limit for limit in limits if total.share > limit.low]
+        over = [limit for limit in limits if least > limit.low]
         if over:
             levels = "; ".join(f"{limit.low:g} {_cite(limit.source)}" for limit in over)
             one = nutrients()[key]
-            share = f"{total.share:.{one.decimals}f} {one.unit} of dry matter"
+            share = f"{least:.{one.decimals}f} {one.unit} of dry matter"
             says = f"{one.name}: {share}{look.most_from(key)}; at most {levels}."
             yield Caution("toxin", says, True, look.carriers(key))

@@ -99,13 +99,13 @@ FEEDS = (
     MadeUpFeed(
         "Milk mineral mix", "mineral", "860", 96.8,
         "cp=0 adf=0 ndf=0 starch=0 sugar=0 fat=0 ash=91 ca=14.8 p=1.8 mg=4.7 k=0.6 na=9.6 cl=6.1 s=1.1 fe=1900 "
-        "cu=560 zn=2300 mn=2000 se=9 se_added=8.8 co=26 i=30 vit_a=290000 vit_d=64000 vit_e=1400 mo=nd",
+        "cu=300 zn=2300 mn=2000 se=9 se_added=8.8 co=26 i=30 vit_a=290000 vit_d=64000 vit_e=1400 mo=nd",
         most="3 lb", caution=f"{INVENTED_MIX} Selenium and copper poison cows when overfed.",
     ),
     MadeUpFeed(
         "Dry cow mineral mix", "mineral", "910", 96.5,
         "cp=0 adf=0 ndf=0 starch=0 sugar=0 fat=0 ash=88 ca=10.2 p=1.2 mg=6.8 k=0.4 na=5.2 cl=8.0 s=2.1 fe=1600 "
-        "cu=620 zn=2600 mn=2100 se=13 se_added=12.6 co=24 i=34 vit_a=420000 vit_d=105000 vit_e=5200 mo=nd",
+        "cu=340 zn=2600 mn=2100 se=13 se_added=12.6 co=24 i=34 vit_a=420000 vit_d=105000 vit_e=5200 mo=nd",
         most="1 lb", caution=f"{INVENTED_MIX} Selenium and copper poison cows when overfed.",
     ),
     MadeUpFeed(

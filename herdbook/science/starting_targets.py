@@ -26,6 +26,7 @@ GROUPS = {
 AIMED_AT = ("dm_intake", "nel")
 """Requirements to aim at; of all others less is too little and more is no fault."""
 PER_100_G = "mEq/hg"
+NOBODY = "Author not shown"
 
 
 class StartingTarget(NamedTuple):
@@ -95,10 +96,11 @@ def _in_own_unit(value: float | None, band: Guideline) -> float | None:
 
 def _said(band: Guideline) -> str:
     low, high = (None if bound is None else f"{bound:g}" for bound in (band.low, band.high))
+    unit = f" {band.unit}" if band.unit else ""
     if low and high:
-        span = f"{low} to {high}"
+        span = f"{low} to {high}{unit}"
     else:
-        span = f"{low} or more" if low else f"{high} or less"
+        span = f"{low}{unit} or more" if low else f"{high}{unit} or less"
     source = SOURCES[band.source]
-    memory = ", from memory" if band.from_memory else ""
-    return f"{span} {band.unit} {source.author} {source.year}".strip() + memory
+    who = source.place if source.author == NOBODY else f"{source.author} {source.year}".strip()
+    return f"{span} ({who}{', from memory' if band.from_memory else ''})"

@@ -301,6 +301,7 @@ MODULES: Mapping[str, tuple[str, ...]] = {
     "dry_tests": ("dry-matter",),
     "rations": ("ration", "pen-ration", "mixer"),
     "targets": ("targets",),
+    "mixer_order": ("mixer-order", "feeding-shares"),
     "mixing": ("load", "weigh"),
     "bunk": ("drop", "refusal"),
     "milk_house": ("tank", "temperature", "pickup"),

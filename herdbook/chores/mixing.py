@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated, Any
 
 from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import rations as read_rations
+from herdbook.book.reading.feeding_plan import mixer_order
 from herdbook.book.tables import Load, LoadPen, LoadPlan, LoadPlanLine, LoadWeight
 from herdbook.chores.asking import Count, Name, YesNo
 from herdbook.chores.choosing import only_one, standing_load
+from herdbook.chores.day_plan import PlannedLoad, plan_day
 from herdbook.chores.doing import HAND, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.load_names import LoadName
@@ -19,6 +22,7 @@ from herdbook.chores.moments import Moment
 from herdbook.chores.planning import Plan, PlannedLine, plan_load
 from herdbook.chores.repeated import Pair, Several
 from herdbook.errors import ChoreRefused, Refused
+from herdbook.science.load_split import in_order
 
 TENFOLD = 10
 """Ten times the planned weight is asked about: one nought too many (common practice, no source)."""
@@ -31,12 +35,11 @@ class LoadDraft(ChoreDraft):
         list[int],
         Several(
             label="pen",
-            help="for which pens, repeated",
+            help="for which pens, repeated; those of the planned load if not given",
             each=Name(label="pen", thing="pen"),
-            least=1,
             most=20,
         ),
-    ]
+    ] = []  # noqa: RUF012 (each draft gets its own copy)
     mixer: Annotated[
         int | None, Name(label="mixer", help="in which mixer; needed where there are several", thing="mixer")
     ] = None
@@ -60,19 +63,24 @@ class LoadDraft(ChoreDraft):
             ),
         ),
     ] = []  # noqa: RUF012 (each draft gets its own copy)
+    planned_load: Annotated[
+        int | None,
+        Count(
+            label="planned load",
+            help="its number in the day's plan; pens, mixer, feeding and weights come from there",
+            least=1,
+            most=200,
+        ),
+    ] = None
 
 
 @chore("load", "a load", LoadDraft, roles=[HAND])
 def begin_load(doing: Doing, draft: LoadDraft) -> str:
     """Write a load as planned, with what went in where that is known already."""
-    mixer = only_one(doing, "mixer", draft.mixer)
-    pens = list(dict.fromkeys(draft.pen))
     _see_once(doing, draft)
-    card = read_rations.mixers(doing.book)[mixer]
     started_at = draft.started or doing.ground.now_s
-    plan = plan_load(
-        doing.book, doing.ground, pens, feeding=draft.feeding, at_s=started_at, step_mg=card["step_mg"]
-    )
+    mixer, pens, plan = _planned(doing, draft, started_at)
+    card = read_rations.mixers(doing.book)[mixer]
     if draft.planned:
         plan = _as_given(doing, plan, draft, started_at)
     if plan.total_g > card["capacity_g"]:
@@ -113,6 +121,51 @@ def begin_load(doing: Doing, draft: LoadDraft) -> str:
     return (
         f"Load {number}, {whose}, {plan.head} cows, {doing.farm.units.mass(plan.total_g)} planned{went_in}."
     )
+
+
+def _planned(doing: Doing, draft: LoadDraft, started_at: int) -> tuple[int, list[int], Plan]:
+    """The mixer, the pens and what goes in: of a load of the day's plan, or of the pens that were named."""
+    pens = list(dict.fromkeys(draft.pen))
+    if draft.planned_load is not None:
+        one = planned_load(doing, draft.planned_load, started_at)
+        if pens and set(pens) != set(one.pens):
+            whose = ", ".join(doing.ground.name_of("pen", pen) for pen in one.pens)
+            raise Refused(
+                f"pen: load {one.number} of the plan is for {whose}.",
+                remedy="Leave the pens out, or the planned load.",
+                field="pen",
+            )
+        return draft.mixer or one.split.mixer.key, list(one.pens), one.as_plan()
+    if not pens:
+        raise Refused(
+            "pen: nothing was given.", remedy="Give a pen, or the number of a planned load.", field="pen"
+        )
+    mixer = only_one(doing, "mixer", draft.mixer)
+    card = read_rations.mixers(doing.book)[mixer]
+    plan = plan_load(
+        doing.book, doing.ground, pens, feeding=draft.feeding, at_s=started_at, step_mg=card["step_mg"]
+    )
+    day = doing.ground.clock.farm_day(started_at).isoformat()
+    order, _ = mixer_order(doing.book, mixer, day)
+    lines = {line.feed: line for line in plan.lines}
+    return mixer, pens, replace(plan, lines=tuple(lines[feed] for feed in in_order(lines, order)))
+
+
+def planned_load(doing: Doing, number: int, at_s: int) -> PlannedLoad:
+    """A load of the plan of the day an instant lies in, that was not begun yet.
+
+    Raises:
+        Refused: the plan has no load of that number.
+        ChoreRefused: it was begun already.
+    """
+    day = doing.ground.clock.farm_day(at_s)
+    one = plan_day(doing.book, doing.ground, day, at_s=at_s, without=doing.corrects).find(number)
+    if one.begun:
+        raise ChoreRefused(
+            f"Load {number} of the plan was begun already, as load {one.begun[0].number}.",
+            remedy="See `herdbook show plan`; a load beside the plan is begun with its pens.",
+        )
+    return one
 
 
 def _see_once(doing: Doing, draft: LoadDraft) -> None:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from herdbook.book.reading import feeding_plan as read_plan
 from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import rations as read_rations
 from herdbook.chores.ground import Ground
 from herdbook.errors import ChoreRefused
+from herdbook.science.load_split import on_step
 
 MILLION = 1_000_000
 
@@ -76,7 +78,9 @@ def plan_load(
             raise ChoreRefused(f"{name} has no head count.", remedy="Write one: `herdbook write head`.")
         rations.add(its["ration"])
         head += count.head
-        cow_feedings += count.head * its["call_ppm"] / MILLION / its["feedings"]
+        shares, _ = read_plan.feeding_shares(connection, pen, day)
+        share = share_of_feeding(shares, feeding, its["feedings"])
+        cow_feedings += count.head * its["call_ppm"] / MILLION * share
     if len(rations) != 1:
         raise ChoreRefused("These pens get different rations.", remedy="Mix a load for each ration.")
     return plan_for(
@@ -102,7 +106,7 @@ def plan_for(
     at_s: int,
     step_mg: int = 1000,
 ) -> Plan:
-    """Plan a load of a ration for so many cow-days of feed; `cow_feedings` is heads times call over feedings."""
+    """Plan a load of a ration for so many cow-days of feed; `cow_feedings` is heads times call times share."""
     day = ground.clock.farm_day(at_s).isoformat()
     version = read_rations.version_in_force(connection, ration, day, feeding)
     if version is None:
@@ -126,5 +130,12 @@ def plan_for(
 
 
 def on_the_scale(grams: float, step_mg: int) -> int:
-    """The nearest weight the scale shows, in whole grams: so many steps of `step_mg`."""
-    return round(round(grams * 1000 / step_mg) * step_mg / 1000)
+    """The nearest weight the scale shows, in whole grams; what is too small for it is weighed by hand, to the gram."""
+    return on_step(grams, step_mg)
+
+
+def share_of_feeding(shares_ppm: Mapping[int, int], feeding: int, feedings: int) -> float:
+    """The share of a pen's day that a feeding is, 0 to 1; equal ones unless just so many were set."""
+    if len(shares_ppm) != feedings:
+        return 1 / feedings
+    return shares_ppm.get(feeding, 0) / sum(shares_ppm.values())

@@ -251,6 +251,7 @@ class MixerDraft(ChoreDraft):
     name: Annotated[str, Words(label="name", help="as the barn calls it", least=1, longest=60)]
     holds: Annotated[int, ask_weight("holds", help="the most it mixes well")]
     step: Annotated[int, ask_scale_step("scale step", help="the step of its scale")]
+    least: Annotated[int | None, ask_weight("least load", help="the least it mixes well")] = None
 
 
 @chore("mixer", "a mixer", MixerDraft, roles=[NUTRITIONIST])
@@ -261,6 +262,14 @@ def add_mixer(doing: Doing, draft: MixerDraft) -> str:
         raise Refused(
             "scale step: it is more than the mixer holds.", remedy="Check both.", field="scale step"
         )
+    if draft.least is not None and draft.least > draft.holds:
+        raise Refused(
+            "least load: it is more than the mixer holds.", remedy="Check both.", field="least load"
+        )
     mixer = doing.identity(Mixer, "mixer_card")
-    doing.add(MixerCard(mixer=mixer, name=draft.name, capacity_g=draft.holds, step_mg=draft.step))
+    doing.add(
+        MixerCard(
+            mixer=mixer, name=draft.name, capacity_g=draft.holds, step_mg=draft.step, least_g=draft.least
+        )
+    )
     return f"Mixer {draft.name}, holds {doing.farm.units.mass(draft.holds)}."

@@ -51,7 +51,9 @@ GOOD: dict[str, dict[str, Any]] = {
     "pen-ration": {
         "pen": "Far dry", "ration": "High 1", "since": "+1", "feeding": "2", "call": "95%", "feedings": "2",
     },
-    "mixer": {"name": "Small wagon", "holds": "2 ton", "step": "2 lb"},
+    "mixer": {"name": "Small wagon", "holds": "2 ton", "step": "2 lb", "least": "800 lb"},
+    "mixer-order": {"feed": ["Mineral mix", "Corn silage"], "mixer": "Big", "since": "+1"},
+    "feeding-shares": {"pen": "High", "share": ["1=60 %", "2=40"], "since": "+1"},
     "load": {
         "pen": ["High"], "mixer": "Big", "feeding": "1", "started": "-10",
         "planned": ["Corn silage=1200 lb", "Mineral mix=20"], "loaded": ["Corn silage=1180", "Mineral mix=20 lb"],
@@ -112,5 +114,6 @@ BAD: dict[str, tuple[str, ...]] = {
                     '{"feed": "Corn silage", "dry": "34", "value": ["cq=5"]}', "{" * 3000, "NaN"),
     "measure=measure": ("10 in", "10 in=", "x=5", "10 in=-5", "10 F=5", "10 in=5 F", "-1 in=5", "99999 in=5"),
 }  # fmt: skip
+BAD["count=measure"] = ("1", "1=", "=5", "0=50", "13=5", "x=5", "1=-5", "1=101", "1=5 lb", "1.5=50")
 BAD["name=perhead"] = BAD["name=measure"]
 BAD["perhead"] = (*BAD["measure"], "0")

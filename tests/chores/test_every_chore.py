@@ -34,7 +34,7 @@ def test_every_chore_has_a_sample() -> None:
 
 @pytest.mark.parametrize("name", ONES)
 def test_the_sample_fills_in_every_field(name: str) -> None:
-    never_together = {"weigh": {"weight"}}
+    never_together = {"weigh": {"weight"}, "load": {"planned_load"}}
     assert set(CHORES[name].draft.asks()) - set(GOOD[name]) == never_together.get(name, set())
 
 
@@ -59,6 +59,7 @@ def test_every_chore_needs_only_what_it_says_it_needs(yard: Yard, name: str) -> 
     least = {field: text for field, text in GOOD[name].items() if draft.required(field)}
     one_of = {
         "weigh": {"scale": "2735"},
+        "load": {"pen": "High"},
         "pickup": {"weight": "8000"},
         "pen-cows": {"milk": "80"},
         "analysis": {"dry": "34"},
@@ -159,9 +160,9 @@ def test_hostile_words_are_kept_harmless(yard: Yard, name: str, field: str) -> N
 ROLE_OF = {
     OWNER: set(ONES),
     NUTRITIONIST: {"head", "feed", "analysis", "analyses", "dry-matter", "price", "ration", "targets", "pen-ration",
-                   "mixer", "mix", "pen-cows", "note", "strike"},
+                   "mixer", "mixer-order", "feeding-shares", "mix", "pen-cows", "note", "strike"},
     HAND: {"pen", "head", "dry-matter", "load", "weigh", "drop", "refusal", "tank", "milking", "milked", "temperature",
-           "pickup", "pen-cows", "note", "strike"},
+           "pickup", "pen-cows", "mixer-order", "note", "strike"},
     READER: set(),
 }  # fmt: skip
 """Who may do what; typed here, not read from the program."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from herdbook.chores.asking import Ask
 from herdbook.chores.ground import Ground
 from herdbook.chores.repeated import Several
-from herdbook.errors import Refused, SeveralRefused
+from herdbook.errors import ChoreRefused, Refused, SeveralRefused
 from herdbook.plain import plain
 
 if TYPE_CHECKING:
@@ -63,11 +63,22 @@ class FileRead(Ask):
 
 
 def keep_file(doing: Doing, kind: str, value: tuple[str, str, int] | None) -> None:
-    """Write that a file was read, so that it is known again; nothing where there was none."""
+    """Write that a file was read, so that it is known again; nothing where there was none.
+
+    Raises:
+        ChoreRefused: a standing entry has read it already.
+    """
+    from herdbook.book.reading.read_files import file_read_before
     from herdbook.book.tables import ReadFile
 
     if value is not None:
         name, sha256, lines = value
+        before = file_read_before(doing.book, kind, sha256)
+        if before is not None and before["entry"] != doing.corrects:
+            raise ChoreRefused(
+                f"{name} was read already: entry {before['entry']} of {before['farm_day']}.",
+                remedy="Strike that entry to read it again.",
+            )
         doing.add(ReadFile(kind=kind, sha256=sha256, name=name, lines=lines))
 
 

@@ -23,6 +23,10 @@ COMMANDS = {
     "new": ("herdbook.cli.new:new", "start a book: asks what it needs, or takes it all as options"),
     "demo": ("herdbook.cli.demo:demo", "write and open a made-up farm to look around in"),
     "write": ("herdbook.cli.write:write", "write a chore in the book"),
+    "import": (
+        "herdbook.cli.import_files:import_files",
+        "read analyses or a ration from a CSV file, shown before it is written",
+    ),
     "strike": ("herdbook.cli.strike:strike", "strike out an entry; it stays readable and counts no more"),
     "show": ("herdbook.cli.show:show", "show a report as a table, JSON or CSV"),
     "explain": ("herdbook.cli.explain:explain", "tell where a figure of a report comes from"),

@@ -16,6 +16,7 @@ TOPICS = (
     "feeding",
     "milk",
     "ration",
+    "imports",
     "suggestion",
     "week",
     "commands",

@@ -113,10 +113,10 @@ def make(connection: Any, ground: Ground, *, pen: int, of: Span | None = None, w
     """
     span = of or last_days(ground)
     four = FourRations(connection, ground, pen, span.first, span.last)
-    targets, target_entry = _targets(connection, four)
+    targets, target_entries = _targets(connection, four)
     title = f"{ground.name_of('pen', pen)}, {span}, {'the four rations' if which == ALL else which}"
     if which == ALL:
-        return _all(connection, ground, four, title, targets)
+        return _all(connection, ground, four, title, targets, target_entries)
     ration = four.ration(which)
     warnings = [f"Not in it: {word}." for word in ration.missing] + _span_warnings(four, ground)
     if not ration.parts:
@@ -130,7 +130,7 @@ def make(connection: Any, ground: Ground, *, pen: int, of: Span | None = None, w
             data=Evaluation(four, {which: ration}, targets, None),
         )
     sure = sure_of(connection, ground, ration.parts, ration.days[-1], weighed=which != SET)
-    figures = _figures_table(ration, targets, target_entry, sure)
+    figures = _figures_table(ration, targets, target_entries, sure)
     off = [
         f"{line['figure'].value} {line['verdict'].says}"
         for line in figures.lines
@@ -147,7 +147,7 @@ def make(connection: Any, ground: Ground, *, pen: int, of: Span | None = None, w
             sure_table(sure, targets, ground),
             Table("feeds", "Feeds a head and day", FEED_COLUMNS, tuple(_feed_lines(ration))),
             *_opinions(connection, four, ration),
-            moves_table(leaf_parts(ration.parts), ration.totals, targets, ration.entries),
+            moves_table(leaf_parts(ration.parts), ration.totals, targets, ration.carried_entries),
             feeds_table(sure),
         ),
         warnings=tuple(warnings),
@@ -156,7 +156,12 @@ def make(connection: Any, ground: Ground, *, pen: int, of: Span | None = None, w
 
 
 def _all(
-    connection: Any, ground: Ground, four: FourRations, title: str, targets: Mapping[str, Bounds]
+    connection: Any,
+    ground: Ground,
+    four: FourRations,
+    title: str,
+    targets: Mapping[str, Bounds],
+    target_entries: tuple[int, ...],
 ) -> Report:
     """The four over the days on which all of them are known, so that what differs is the feed and not the days."""
     days = four.common_days
@@ -170,7 +175,7 @@ def _all(
     keys = _keys(targets, rations)
     judged = next((rations[which] for which in reversed(WHICH) if rations[which].parts), None)
     tables = [
-        side_table(rations, targets, keys),
+        side_table(rations, targets, keys, target_entries),
         *([gaps_table(rations, targets, keys)] if days else []),
         side_feeds(rations),
         *(_opinions(connection, four, judged) if judged else ()),
@@ -187,10 +192,10 @@ def _all(
     )
 
 
-def _targets(connection: Any, four: FourRations) -> tuple[dict[str, Bounds], int | None]:
+def _targets(connection: Any, four: FourRations) -> tuple[dict[str, Bounds], tuple[int, ...]]:
     """The targets in force on the span's last day for the ration in force then."""
     if not four.versions:
-        return {}, None
+        return {}, ()
     rows = read_rations.targets_on(connection, four.versions[-1].ration, four.last.isoformat())
     found = {}
     for row in rows:
@@ -198,7 +203,7 @@ def _targets(connection: Any, four: FourRations) -> tuple[dict[str, Bounds], int
             None if row[name] is None else row[name] / MILLION for name in ("low", "aim", "high")
         )
         found[row["figure"]] = (low, aim, high)
-    return found, rows[0]["entry"] if rows else None
+    return found, (rows[0]["entry"], *four.in_force_entries) if rows else ()
 
 
 def _span_warnings(four: FourRations, ground: Ground) -> list[str]:
@@ -232,13 +237,14 @@ def _lead_facts(four: FourRations, ration: SpanRation, ground: Ground, which: st
             "farm days that have what it takes",
             {"days": ", ".join(days) or "none"},
             ration.missing,
+            entries_of(*ration.entries),
             flag="" if not ration.missing else "?",
         ),
         "head": Figure(
             ration.head,
             "",
             "mean of the days' heads, each by the hours its counts held",
-            entries=entries_of(*ration.head_entries),
+            entries=entries_of(*ration.entries),
         ),
         "ration": Figure(of or None, entries=entries_of(*(version.entry for version in four.versions))),
     }
@@ -259,7 +265,7 @@ def _sum_facts(ration: SpanRation) -> dict[str, Figure]:
             "%",
             "dry matter of feeds without any analysis over all dry matter",
             {one.part.feed: "no analysis" for one in ration.parts if one.analysis is None},
-            entries=entries_of(*ration.entries),
+            entries=entries_of(*ration.carried_entries),
             flag="?" if unknown else "",
         ),
     }
@@ -286,7 +292,7 @@ def _gap_facts(rations: Mapping[str, SpanRation], days: Sequence[date]) -> dict[
     if days:
         gap = gap_of(values_of("dm_intake", rations), 0.5 * 10.0**-of.decimals)
         told = {which: "none" if value is None else f"{value:.3f} kg" for which, value in gap.values.items()}
-        under = made["dm_eaten_kg"].entries
+        under = entries_of(*dict.fromkeys(number for its in rations.values() for number in its.entries))
         made["dm_gap_kg"] = Figure(gap.whole, "kg", "dry matter eaten less set", told, entries=under)
         says = gap.blame if gap.share is None else f"{gap.blame}, {100 * gap.share:.0f} % of it"
         made["dm_gap_from"] = Figure(
@@ -308,24 +314,24 @@ def _keys(targets: Mapping[str, Bounds], rations: Mapping[str, SpanRation]) -> l
 
 
 def _figures_table(
-    ration: SpanRation, targets: Mapping[str, Bounds], target_entry: int | None, sure: Sure
+    ration: SpanRation, targets: Mapping[str, Bounds], target_entries: tuple[int, ...], sure: Sure
 ) -> Table:
     known = ration_figures()
     lines = [
-        _figure_line(known[key], ration, targets.get(key, (None, None, None)), target_entry, sure)
+        _figure_line(known[key], ration, targets.get(key, (None, None, None)), target_entries, sure)
         for key in _keys(targets, {ration.which: ration})
     ]
     return Table("figures", "Against the targets", FIGURE_COLUMNS, tuple(lines))
 
 
 def _figure_line(
-    of: RationFigure, ration: SpanRation, bounds: Bounds, target_entry: int | None, sure: Sure
+    of: RationFigure, ration: SpanRation, bounds: Bounds, target_entries: tuple[int, ...], sure: Sure
 ) -> Line:
     found = figure_value(of.key, ration.totals)
     value = value_in(of, ration)
     judged = judged_against(of, found.value, bounds)
     word = "" if judged.word == "no target" else judged.word
-    target = entries_of(target_entry)
+    target = entries_of(*target_entries)
     both = entries_of(*dict.fromkeys([*value.entries(), *target()]))
     total = None if amount_of(of.key) else ration.totals.nutrients.get(of.key)
     amount_unit = nutrients()[of.key].amount_unit if of.key in nutrients() else ""
@@ -346,7 +352,7 @@ def _figure_line(
                 judged.distance if judged.word in ("low", "high") else None,
                 of.unit, "value less the limit it passed", {"value": value}, entries=both,
             ),
-            **sure_cells(of, sure, bounds),
+            **sure_cells(of, sure, bounds, both()),
             "amount": Figure(
                 total.amount if total and amount_unit else None, amount_unit, "share times dry matter",
                 entries=value.entries,
@@ -361,32 +367,46 @@ def _figure_line(
 
 
 def _feed_lines(ration: SpanRation) -> list[Line]:
-    return [_feed_line(one, ration.totals.dry_kg, ration.which) for one in ration.parts]
+    """One row a feed, however often it was analysed within the span."""
+    by_feed: dict[int, list[SpanPart]] = {}
+    for one in ration.parts:
+        by_feed.setdefault(one.feed, []).append(one)
+    return [_feed_line(its, ration) for its in by_feed.values()]
 
 
-def _feed_line(one: SpanPart, dry_kg: float, which: str) -> Line:
-    under = entries_of(*one.weight_entries)
-    analysed = f"analysed {one.analysis.sampled_on}" if one.analysis else "no analysis"
+def _feed_line(its: Sequence[SpanPart], ration: SpanRation) -> Line:
+    name, all_dry_kg = its[0].part.feed, ration.totals.dry_kg
+    under = entries_of(*dict.fromkeys(number for one in its for number in one.weight_entries))
+    analysed = [f"analysed {one.analysis.sampled_on}" if one.analysis else "no analysis" for one in its]
+    as_fed_kg, dry_kg = sum(one.part.as_fed_kg for one in its), sum(one.dry_kg for one in its)
+    costs = [one.cost_cents for one in its]
+    known = [cents for cents in costs if cents is not None]
+    rule = f"{MEANING[ration.which]}, by head and day"
     return Line(
-        one.part.feed,
+        name,
         {
             "feed": Figure(
-                one.part.feed, inputs={"figures": analysed}, entries=entries_of(*one.nutrient_entries)
+                name,
+                inputs={"figures": ", then ".join(analysed)},
+                entries=entries_of(*dict.fromkeys(number for one in its for number in one.nutrient_entries)),
             ),
-            "as_fed_kg": Figure(
-                one.part.as_fed_kg, "kg", f"{MEANING[which]}, by head and day", entries=under
+            "as_fed_kg": Figure(as_fed_kg, "kg", rule, entries=under),
+            "dm_percent": Figure(
+                100 * dry_kg / as_fed_kg if as_fed_kg else None, "%", "dry matter over as fed", entries=under
             ),
-            "dm_percent": Figure(100 * one.part.dry_fraction, "%", "dry matter over as fed", entries=under),
-            "dm_kg": Figure(one.dry_kg, "kg", f"{MEANING[which]}, by head and day", entries=under),
+            "dm_kg": Figure(dry_kg, "kg", rule, entries=under),
             "share_percent": Figure(
-                100 * one.dry_kg / dry_kg if dry_kg else None, "%", "over all dry matter", entries=under
+                100 * dry_kg / all_dry_kg if all_dry_kg else None,
+                "%",
+                "over all dry matter",
+                entries=entries_of(*ration.entries),
             ),
             "cost_cents": Figure(
-                one.cost_cents,
+                sum(known) if len(known) == len(costs) else None,
                 "cents",
                 "weight as fed times the price of the day",
-                missing=() if one.cost_cents is not None else (f"{one.part.feed} has no price",),
-                entries=entries_of(*one.cost_entries),
+                missing=() if len(known) == len(costs) else (f"{name} has no price",),
+                entries=entries_of(*dict.fromkeys(number for one in its for number in one.cost_entries)),
             ),
         },
     )

@@ -140,7 +140,7 @@ def _spread_line(key: str, cards: Sequence[AnalysisCard], ground: Ground) -> Lin
             "newest": Figure(values[0], one.unit, entries=entries_of(known[0][0].entry)),
             "before": Figure(
                 values[1] if len(values) > 1 else None, one.unit,
-                entries=entries_of(known[1][0].entry) if len(known) > 1 else entries_of(),
+                entries=entries_of(*(card.entry for card, _ in known[:2])),
             ),
             "mean": Figure(mean(values), one.unit, "mean of all its analyses", told, entries=under),
             "spread": Figure(sd, one.unit, rule, told, entries=under),

@@ -89,6 +89,7 @@ class DayOfPen:
     gaps: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     notes: list[str] = field(default_factory=list)
     versions: list[read_rations.Version] = field(default_factory=list)
+    pen_ration: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +141,12 @@ class SpanRation:
         found = [number for part in self.parts for number in part.weight_entries]
         return tuple(dict.fromkeys([*found, *self.head_entries]))
 
+    @property
+    def carried_entries(self) -> tuple[int, ...]:
+        """Every entry under what it carries: its weights and its analyses."""
+        found = [number for part in self.parts for number in part.nutrient_entries]
+        return tuple(dict.fromkeys([*found, *self.head_entries]))
+
 
 class FourRations:
     """A pen's rations over a span of farm days, both ends included.
@@ -173,6 +180,15 @@ class FourRations:
         """The ration versions that were in force, oldest first."""
         found = {version.id: version for its in self.days.values() for version in its.versions}
         return tuple(found.values())
+
+    @property
+    def in_force_entries(self) -> tuple[int, ...]:
+        """The entries that say which ration was in force on the last day: the version's and the pen's."""
+        known = [its for its in self.days.values() if its.versions]
+        if not known:
+            return ()
+        pen_ration = known[-1].pen_ration
+        return (known[-1].versions[-1].entry, *(() if pen_ration is None else (pen_ration,)))
 
     def ration(self, which: str, days: Sequence[date] | None = None) -> SpanRation:
         """One ration, a head and day.
@@ -251,6 +267,7 @@ class FourRations:
         day, facts = its.day.isoformat(), self.facts(its.day)
         last = read_rations.pen_ration_on(self._connection, self.pen, day)
         feedings = last["feedings"] if last else 1
+        its.pen_ration = last["entry"] if last else None
         set_, called = Heap(), Heap()
         for feeding in range(1, feedings + 1):
             pen_ration = read_rations.pen_ration_on(self._connection, self.pen, day, feeding)
@@ -274,29 +291,34 @@ class FourRations:
         mine = [load for load in self._loads[its.day] if any(row["pen"] == self.pen for row in load.pens)]
         heap = Heap()
         for feeding, load in enumerate(mine, start=1):
-            share = self._planned_share(load, feeding)
+            share, under = self._planned_share(load, feeding)
             if share is None:
                 its.gaps[MIXED].append(f"load {load.number}: the share of this pen cannot be told")
                 continue
-            heap.pour(self._in_load(load, its.notes), share)
+            heap.pour(self._in_load(load, its.notes), share, entries=under)
         if mine and not its.gaps[MIXED]:
             its.heaps[MIXED] = heap
         elif not mine:
             its.gaps[MIXED].append(NO_LOAD)
 
-    def _planned_share(self, load: LoadRow, feeding: int) -> float | None:
-        """Heads times call over feedings of this pen, over those of all the load's pens; none without a count."""
+    def _planned_share(self, load: LoadRow, feeding: int) -> tuple[float | None, list[int]]:
+        """Heads times call over feedings of this pen, over those of all the load's pens, and the entries under it.
+
+        None where a pen has no count or no ration.
+        """
         if len(load.pens) == 1:
-            return 1.0
-        parts = {}
+            return 1.0, []
+        parts: dict[int, float] = {}
+        under: list[int] = []
         for row in load.pens:
             head = read_herd.head_at(self._connection, row["pen"], load.started_at)
             its = read_rations.pen_ration_on(self._connection, row["pen"], load.farm_day, feeding)
             if head is None or its is None:
-                return None
+                return None, []
+            under += [head.entry, its["entry"]]
             parts[row["pen"]] = head.head * its["call_ppm"] / its["feedings"]
         whole = sum(parts.values())
-        return parts[self.pen] / whole if whole else None
+        return (parts[self.pen] / whole if whole else None), under
 
     def _in_load(self, load: LoadRow, notes: list[str]) -> Heap:
         """What went into a load; what was planned where nothing was weighed in."""

@@ -36,7 +36,7 @@ NEED_COLUMNS = (
 def intake_table(pen: Pen, ration: SpanRation) -> Table:
     """What each published equation makes of these cows, beside what the ration holds."""
     parts = leaf_parts(ration.parts)
-    under = (*pen.entries, *ration.entries)
+    under = tuple(dict.fromkeys((*pen.entries, *ration.carried_entries)))
     lines = [
         _intake_line(one, ration.totals.dry_kg, under)
         for one in intake_predictions(pen, parts, ration.totals)
@@ -82,8 +82,7 @@ def _intake_line(one: IntakePrediction, dry_kg: float, under: Sequence[int]) -> 
 def needs_table(pen: Pen, ration: SpanRation) -> Table:
     """Requirements by edition beside supplies; editions stand apart and are never mixed."""
     parts = leaf_parts(ration.parts)
-    carried = tuple(dict.fromkeys(number for one in ration.parts for number in one.nutrient_entries))
-    under = (*pen.entries, *carried)
+    under = tuple(dict.fromkeys((*pen.entries, *ration.carried_entries)))
     lines = [
         _need_line(need, under)
         for need in (needs(pen, parts, ration.totals) if pen.entries else ())

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
@@ -11,6 +10,7 @@ from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import rations as read_rations
+from herdbook.chores.cautions import cautions_of_version
 from herdbook.chores.ground import Ground
 from herdbook.errors import ChoreRefused
 from herdbook.plain import plain
@@ -26,6 +26,7 @@ from herdbook.reports.ration import (
     sheet_of,
 )
 from herdbook.science.figures import amount_of, ration_figures
+from herdbook.science.load_split import fewest_loads, on_step
 
 MILLION = 1_000_000
 LOOK_BACK_DAYS = 14
@@ -76,7 +77,7 @@ class LoadOfIt:
         loads: how many it takes.
         head: head in the pens.
         cow_feedings: heads times call over feedings.
-        step_g: the scale's step.
+        step_mg: the scale's step.
         entries: those under the heads, the calls and the mixer.
     """
 
@@ -84,13 +85,12 @@ class LoadOfIt:
     loads: int
     head: int
     cow_feedings: float
-    step_g: int
+    step_mg: int
     entries: tuple[int, ...]
 
     def grams(self, as_fed_kg: float) -> int:
         """What one load takes of a feed, to the scale's step."""
-        exact = as_fed_kg * 1000 * self.cow_feedings / self.loads
-        return round(exact / self.step_g) * self.step_g
+        return on_step(as_fed_kg * 1000 * self.cow_feedings / self.loads, self.step_mg)
 
 
 def make(
@@ -118,6 +118,11 @@ def make(
     sheet = sheet_of(connection, ground, version, day)
     pens = _Pens(connection, ground, name, day)
     load = _load(connection, ground, name, day, mixer, sheet, pens)
+    hard = [
+        one.says
+        for one in cautions_of_version(connection, ground, version, at_s=end_of_day(ground, day))
+        if one.hard
+    ]
     return Report(
         "ration-sheet",
         f"{label}, version {version.version}, a head and day",
@@ -127,7 +132,7 @@ def make(
             Table("feeds", "Feeds in loading order", FEED_COLUMNS, tuple(_feed_lines(sheet, load))),
             Table("targets", "Targets", TARGET_COLUMNS, tuple(_target_lines(sheet)), "No target is set."),
         ),
-        warnings=(*pens.gaps, *sheet.cautions),
+        warnings=(*hard, *pens.gaps, *sheet.cautions),
         data=sheet,
     )
 
@@ -174,9 +179,9 @@ def _load(
     if chosen not in cards or not whole_g:
         return None
     card = cards[chosen]
-    loads = max(1, math.ceil(whole_g / card["capacity_g"] - 1e-9))
+    loads = fewest_loads(whole_g, card["capacity_g"])
     return LoadOfIt(
-        chosen, loads, pens.head, pens.cow_feedings, card["step_g"], (*pens.entries, card["entry"])
+        chosen, loads, pens.head, pens.cow_feedings, card["step_mg"], (*pens.entries, card["entry"])
     )
 
 
@@ -246,7 +251,7 @@ def _feed_line(place: int, fed: FedPart, load: LoadOfIt | None, grams: int | Non
         "a head": f"{part.as_fed_kg:.3f} kg",
         "heads times call over feedings": f"{load.cow_feedings:.2f}",
         "loads": str(load.loads),
-        "scale step": f"{load.step_g} g",
+        "scale step": f"{load.step_mg / 1000:g} g",
     }  # fmt: skip
     return Line(
         part.feed,

@@ -67,8 +67,10 @@ def moves(parts: Sequence[Part], feeds: Sequence[str]) -> list[Moved]:
     for feed in feeds:
         for points in POINTS:
             changed = moved(parts, feed, points)
-            its = next(part for part in changed if part.feed == feed)
-            found.append(Moved(feed, points, its.dry_fraction, totals(changed)))
+            its = [part for part in changed if part.feed == feed]
+            as_fed_kg = sum(part.as_fed_kg for part in its)
+            dry_kg = sum(part.as_fed_kg * part.dry_fraction for part in its)
+            found.append(Moved(feed, points, dry_kg / as_fed_kg if as_fed_kg else 0.0, totals(changed)))
     return found
 
 
@@ -76,11 +78,11 @@ def outside(sums: Totals, targets: Mapping[str, Bounds]) -> dict[str, str]:
     """The figures outside their targets, by key: low or high."""
     known = ration_figures()
     found: dict[str, str] = {}
-    for key, bounds in targets.items():
-        if key in known:
-            word = judged_against(known[key], figure_value(key, sums).value, bounds).word
-            if word in ("low", "high"):
-                found[key] = word
+    order = [*(key for key in known if key in targets), *(key for key in targets if amount_of(key))]
+    for key in order:
+        word = judged_against(known[key], figure_value(key, sums).value, targets[key]).word
+        if word in ("low", "high"):
+            found[key] = word
     return found
 
 

@@ -100,7 +100,10 @@ def value_in(of: RationFigure, ration: SpanRation) -> Figure:
 
 
 def side_table(
-    rations: Mapping[str, SpanRation], targets: Mapping[str, Bounds], keys: Sequence[str]
+    rations: Mapping[str, SpanRation],
+    targets: Mapping[str, Bounds],
+    keys: Sequence[str],
+    target_entries: Sequence[int],
 ) -> Table:
     """Every figure of the four rations beside its target."""
     known = ration_figures()
@@ -110,6 +113,7 @@ def side_table(
         cells = {which: value_in(of, rations[which]) for which in WHICH}
         judged = judged_against(of, cells[EATEN].number, bounds)
         word = "" if judged.word == "no target" else judged.word
+        target = entries_of(*target_entries)
         lines.append(
             Line(
                 key,
@@ -117,13 +121,13 @@ def side_table(
                     "figure": Figure(of.label),
                     "unit": Figure(of.unit),
                     **cells,
-                    "low": Figure(bounds[0], of.unit),
-                    "high": Figure(bounds[2], of.unit),
+                    "low": Figure(bounds[0], of.unit, entries=target),
+                    "high": Figure(bounds[2], of.unit, entries=target),
                     "verdict": Figure(
                         word,
                         rule="the eaten value against the nutritionist's low and high",
                         inputs={"eaten": cells[EATEN]},
-                        entries=cells[EATEN].entries,
+                        entries=entries_of(*dict.fromkeys([*cells[EATEN].entries(), *target()])),
                         flag=FLAGS.get(word, ""),
                         says=word,
                     ),
@@ -138,7 +142,7 @@ def gaps_table(
 ) -> Table:
     """Where set and eaten part company: figures with a target, and the others that show a gap."""
     known = ration_figures()
-    under = entries_of(*dict.fromkeys(number for its in rations.values() for number in its.entries))
+    under = entries_of(*dict.fromkeys(number for its in rations.values() for number in its.carried_entries))
     lines = []
     for key in keys:
         of = known[key]
@@ -188,7 +192,11 @@ def side_feeds(rations: Mapping[str, SpanRation]) -> Table:
                 sum(one.dry_kg for one in its) if its else None,
                 "kg",
                 f"dry matter {which}, a head and day",
-                entries=entries_of(*dict.fromkeys(number for one in its for number in one.weight_entries)),
+                entries=entries_of(
+                    *dict.fromkeys(
+                        [*(n for one in its for n in one.weight_entries), *rations[which].head_entries]
+                    )
+                ),
             )
         lines.append(Line(name, cells))
     return Table("feeds", "Dry matter by feed, a head and day", FEED_COLUMNS, tuple(lines))

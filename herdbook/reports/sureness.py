@@ -98,13 +98,20 @@ def sure_of(connection: Any, ground: Ground, fed: Sequence[FedPart], day: date, 
     return Sure(tuple(parts), tuple(spreads), weighed)
 
 
-def sure_cells(of: RationFigure, sure: Sure, bounds: Bounds) -> dict[str, Figure]:
-    """The cells that stand beside a figure's value: one standard deviation, and the chances against its target."""
+def sure_cells(of: RationFigure, sure: Sure, bounds: Bounds, under: Sequence[int]) -> dict[str, Figure]:
+    """The cells that stand beside a figure's value: one standard deviation, and the chances against its target.
+
+    Args:
+        of: the figure.
+        sure: the spreads.
+        bounds: its target.
+        under: the entries under the value and under the target.
+    """
     spread = sure.spread(of.key)
     low, _, high = bounds
     inputs = _told(spread)
-    under = entries_of(*sure.entries)
-    made = {"spread": Figure(spread.sd, of.unit, RULE, inputs, entries=under)}
+    both = entries_of(*dict.fromkeys([*under, *sure.entries]))
+    made = {"spread": Figure(spread.sd, of.unit, RULE, inputs, entries=both)}
     for key, limit, is_above in (
         ("above_low_percent", low, True),
         ("below_high_percent", high, False),
@@ -118,7 +125,7 @@ def sure_cells(of: RationFigure, sure: Sure, bounds: Bounds) -> dict[str, Figure
             "limit": f"{limit:.6g} {of.unit}",
             "deviation": made["spread"],
         }
-        made[key] = Figure(above if is_above else 100 - above, "%", "chance-above", told, entries=under)
+        made[key] = Figure(above if is_above else 100 - above, "%", "chance-above", told, entries=both)
     return made
 
 

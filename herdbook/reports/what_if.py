@@ -187,6 +187,11 @@ class WhatIf:
         return tuple(item for item in self._items.values() if item.mg)
 
     @property
+    def triples(self) -> list[tuple[int, int, str]]:
+        """Feed, milligrams and basis of each item, as `chores.cautions.cautions_of_items` takes them."""
+        return [(item.feed, item.mg, item.basis) for item in self.items]
+
+    @property
     def is_changed(self) -> bool:
         """Whether anything differs from the version in use; locks do not count."""
         return bool(self.changes())
@@ -239,7 +244,10 @@ class WhatIf:
         return found
 
     def cautions(self) -> list[str]:
-        """What must be read before this ration is set: maxima that it passes first, then each feed's own caution."""
+        """The feeds' own maxima that it passes first, then each feed's own caution.
+
+        The chore looks for more before it writes: minerals, urea, drugs and slips of the decimal point, by the book.
+        """
         over, own = [], []
         for item in self.items:
             its = self.feeds[item.feed]

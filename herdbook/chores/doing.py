@@ -27,6 +27,9 @@ FIRST = "start"
 NEVER_STRUCK = (FIRST, "strike")
 """What may be neither struck nor corrected: the first entry, and a strike (write the entry again instead)."""
 
+WALK_NAMED_S = 14 * 86_400
+"""How long what was closed on the walk can still be named: common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class Who:
@@ -260,10 +263,12 @@ def _start(turn: Turn, by: Who, corrects: int | None, now_s: int, note: str) -> 
 
 def ground_of(connection: Any, farm: Farm, now_s: int) -> Ground:
     """What typed text is understood by, as the book stands: screens and commands use the same."""
+    from herdbook.book.reading.walk import walk_names
     from herdbook.chores.load_names import load_names
 
     ground = Ground(farm.units, farm.clock, now_s, read_farm.all_names(connection))
-    return replace(ground, names={**ground.names, "load": load_names(connection, ground)})
+    named = {"load": load_names(connection, ground), "walk": walk_names(connection, now_s - WALK_NAMED_S)}
+    return replace(ground, names={**ground.names, **named})
 
 
 def _no_farm_yet() -> Farm:
@@ -304,6 +309,11 @@ MODULES: Mapping[str, tuple[str, ...]] = {
     "mixer_order": ("mixer-order", "feeding-shares"),
     "mixing": ("load", "weigh"),
     "bunk": ("drop", "refusal"),
+    "bunk_scores": ("bunk-score",),
+    "push_ups": ("push-up", "trough"),
+    "call_advice": ("call-advice",),
+    "walk": ("walk", "walk-close"),
+    "weather": ("weather",),
     "milk_house": ("tank", "temperature", "pickup"),
     "milkings": ("milking", "milked"),
     "notes": ("note",),

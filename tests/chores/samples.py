@@ -64,6 +64,16 @@ GOOD: dict[str, dict[str, Any]] = {
         "pen": "High", "weight": "84 lb", "fed": "today", "dry": "40%", "went": "re-fed", "to": "Far dry",
         "weighed": "-5",
     },
+    "bunk-score": {"pen": "High", "score": "1", "scale": "feedlot", "read": "-30", "words": "crumbs at the far end"},
+    "push-up": {"pen": "High", "pushed": "-10"},
+    "trough": {"pen": "High", "state": "cleaned", "seen": "-15", "words": "silt"},
+    "call-advice": {"rule": "dairy", "since": "+1"},
+    "weather": {"air": "82 F", "humidity": "60 %", "of": "today"},
+    "walk": {
+        "cow": "412", "what": "off feed", "words": "ears down", "pen": "High", "done": "temperature taken",
+        "again": "+4", "vet": "yes", "earlier": "412 lame", "seen": "-5",
+    },
+    "walk-close": {"walk": "412", "outcome": "eats again", "closed": "now"},
     "tank": {"name": "South", "holds": "3000 kg", "mark": ["100 mm=500 kg", "200 mm=1200", "12 in=2600 lb"]},
     "milking": {"tank": "North", "started": "-90", "ended": "-20", "cows": "104 cows", "milk": "4,250 lb"},
     "milked": {"tank": "North", "ended": "-1", "cows": "101", "milk": "4100"},
@@ -80,7 +90,11 @@ GOOD: dict[str, dict[str, Any]] = {
 }  # fmt: skip
 
 # what must be there before a chore can be done
-BEFORE: dict[str, tuple[str, dict[str, Any]]] = {"milked": ("milking", {"started": "-60"})}
+BEFORE: dict[str, tuple[str, dict[str, Any]]] = {
+    "milked": ("milking", {"started": "-60"}),
+    "walk": ("walk", {"cow": "412", "what": "lame", "seen": "-90"}),
+    "walk-close": ("walk", {"cow": "412", "what": "lame", "seen": "-90"}),
+}
 
 NOT_HERE = {"start"}
 """Done once, when a book is begun; tested by itself."""
@@ -95,6 +109,9 @@ BAD: dict[str, tuple[str, ...]] = {
     "number": ("-3", "0.5", "5.1", "x", "1e3", "nan", "3.25 lb", "0" * 60 + "3", f"{ESC}]0;x"),
     "moment": ("25:00", "tomorrow", "9999", "2031-01-01 10:00", "1999-01-01 10:00", "x", "-99999", "+5",
                "2026-02-30 10:00", "9999-12-31T23:59:59Z", "0001-01-01T00:00:00Z"),
+    "later": ("25:00", "9999", "2031-01-01 10:00", "1999-01-01 10:00", "x", "+900", "+", "2026-02-30 10:00", "-5"),
+    "walkname": ("9", "lame", "412 slow", "#0", "# 1", "x", "4", "%"),
+    "score": ("6", "-1", "1.5", "0+", "0-", "x", "2 3", "10", "two"),
     "day": ("tomorrow", "32", "2031-01-01", "1999-01-01", "x", "2026-02-30", "-99999", "+4000"),
     "name": ("nobody", "*", "%", "' OR 1=1 --", "99", "\u202egihH", "x" * 500),
     "word": ("zebra", "*", "1", "x" * 500),
@@ -117,3 +134,4 @@ BAD: dict[str, tuple[str, ...]] = {
 BAD["count=measure"] = ("1", "1=", "=5", "0=50", "13=5", "x=5", "1=-5", "1=101", "1=5 lb", "1.5=50")
 BAD["name=perhead"] = BAD["name=measure"]
 BAD["perhead"] = (*BAD["measure"], "0")
+BAD["air"] = tuple(text for text in BAD["measure"] if text not in ("-5", "-0.001"))

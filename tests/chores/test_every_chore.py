@@ -146,6 +146,7 @@ def test_hostile_words_are_kept_harmless(yard: Yard, name: str, field: str) -> N
         ("farm", "cooling_rule"),
         ("farm", "currency"),
         ("temperature", "typed"),
+        ("walk", "cow"),
     }:
         pytest.skip("the chore knows which words it takes")
     ready_for(yard, name)
@@ -160,9 +161,11 @@ def test_hostile_words_are_kept_harmless(yard: Yard, name: str, field: str) -> N
 ROLE_OF = {
     OWNER: set(ONES),
     NUTRITIONIST: {"head", "feed", "analysis", "analyses", "dry-matter", "price", "ration", "targets", "pen-ration",
-                   "mixer", "mixer-order", "feeding-shares", "mix", "pen-cows", "note", "strike"},
+                   "mixer", "mixer-order", "feeding-shares", "mix", "pen-cows", "bunk-score", "call-advice",
+                   "weather", "note", "strike"},
     HAND: {"pen", "head", "dry-matter", "load", "weigh", "drop", "refusal", "tank", "milking", "milked", "temperature",
-           "pickup", "pen-cows", "mixer-order", "note", "strike"},
+           "pickup", "pen-cows", "mixer-order", "bunk-score", "push-up", "trough", "walk", "walk-close", "weather", "note",
+           "strike"},
     READER: set(),
 }  # fmt: skip
 """Who may do what; typed here, not read from the program."""

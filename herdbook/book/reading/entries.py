@@ -62,6 +62,7 @@ NAMED_BY = {
     "load_plan": "load",
     "milking_start": "milking",
     "pickup_ticket": "pickup",
+    "walk_note": "walk",
 }
 """The tables that say what a thing is: without a standing row there, the thing is not in the book any more."""
 

@@ -25,20 +25,47 @@ INSTANTS = {
     "milking_end": "ended_at",
     "temperature": "read_at",
     "pickup_ticket": "picked_at",
+    "bunk_score": "read_at",
+    "push_up": "pushed_at",
+    "trough_seen": "seen_at",
+    "walk_note": "seen_at",
+    "walk_closed": "closed_at",
 }
 """The instant each fact happened at."""
 
 LEANS_ON = {
-    "pen": ("pen_card", ("head_count.pen", "pen_ration.pen", "load_pen.pen", "feed_drop.pen", "refusal.pen")),
+    "pen": (
+        "pen_card",
+        (
+            "head_count.pen",
+            "pen_ration.pen",
+            "pen_feeding_share.pen",
+            "load_pen.pen",
+            "feed_drop.pen",
+            "refusal.pen",
+            "bunk_score.pen",
+            "push_up.pen",
+            "trough_seen.pen",
+            "walk_note.pen",
+        ),
+    ),
     "feed": (
         "feed_card",
-        ("analysis.feed", "dry_test.feed", "feed_price.feed", "load_plan_line.feed", "load_weight.feed"),
+        (
+            "analysis.feed",
+            "dry_test.feed",
+            "feed_price.feed",
+            "mixer_feed.feed",
+            "load_plan_line.feed",
+            "load_weight.feed",
+        ),
     ),
     "ration": ("ration_card", ("ration_version.ration", "target_set.ration", "pen_ration.ration")),
-    "mixer": ("mixer_card", ("load_plan.mixer",)),
+    "mixer": ("mixer_card", ("load_plan.mixer", "mixer_feed.mixer")),
     "load": ("load_plan", ("load_weight.load", "feed_drop.load")),
     "tank": ("tank_card", ("milking_start.tank", "temperature.tank", "pickup_ticket.tank")),
     "milking": ("milking_start", ("milking_end.milking",)),
+    "walk": ("walk_note", ("walk_closed.walk",)),
 }
 """Things, the table that describes each, and the facts that need one that stands."""
 

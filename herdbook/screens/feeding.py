@@ -96,8 +96,9 @@ class Feeding(BookPlace):
         keys.Key("feeding.after", "right", "other_load(1)", "load after", "Shows the load after.", "→"),
         keys.Key("feeding.strike", "x", "strike", "strike", "Strikes out the weight of the chosen feed."),
         keys.Key("feeding.head", "h", "heads", "heads", "Counts the cows of a pen."),
+        keys.Key("feeding.pages", "pagedown", "more_pens(1)", "more pens", "Shows more pens.", "PgDn"),
         keys.Key(
-            "feeding.pages", "pageup,pagedown", "more_pens", "more pens", "Shows more pens.", "PgUp PgDn"
+            "feeding.pages.up", "pageup", "more_pens(-1)", "pens before", "Shows the pens before.", "PgUp"
         ),
     )
     DEFAULT_CSS = """
@@ -123,6 +124,7 @@ class Feeding(BookPlace):
         self.scale = NumberField("Scale reads", id="scale")
         self._data: FeedingData | None = None
         self._load_at: int | None = None
+        self._shown_load: int | None = None
         self._sure = False
         self._may_weigh = True
 
@@ -225,7 +227,8 @@ class Feeding(BookPlace):
             bar = gauge(load.loaded_g, max(load.planned_g, 1), min(room, 30), signs=self.home.signs)
             title.append_text(bar)
         self.title_line.show(title, Text(weight, "bold"))
-        chosen = self.feeds.chosen
+        chosen = self.feeds.chosen if load.load == self._shown_load else None
+        self._shown_load = load.load
         self.feeds.show(self._feed_rows(load))
         self._go_to_feed(
             chosen if chosen is not None and not self._is_done(load, chosen) else self._next_feed(load)
@@ -481,10 +484,9 @@ class Feeding(BookPlace):
         self.scale.put("")
         self._show_load()
 
-    def action_more_pens(self) -> None:
+    def action_more_pens(self, by: int) -> None:
         """Page through the pens."""
-        if not self.pens.page(1):
-            self.pens.page(-10)
+        self.pens.page(by)
 
     def correct(self) -> None:
         """Correct the weight of the chosen feed, or the newest entry of the load."""

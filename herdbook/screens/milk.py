@@ -102,8 +102,9 @@ class Milk(BookPlace):
         keys.Key("milk.tank", "k", "next_tank", "tank", "Shows the next tank, where there are several."),
         keys.Key("milk.open", "o", "open_entry", "open", "Shows the chosen entry whole."),
         keys.Key("milk.strike", "x", "strike", "strike", "Strikes out the chosen line; it stays readable."),
+        keys.Key("milk.pages", "pagedown", "page(1)", "older", "Shows older lines of the tank book.", "PgDn"),
         keys.Key(
-            "milk.pages", "pageup,pagedown", "page", "more", "Shows more of the tank book.", "PgUp PgDn"
+            "milk.pages.up", "pageup", "page(-1)", "newer", "Shows newer lines of the tank book.", "PgUp"
         ),
     )
     DEFAULT_CSS = """
@@ -350,10 +351,9 @@ class Milk(BookPlace):
         """Strike out the chosen line."""
         self.strike_chosen(self.ledger.chosen)
 
-    def action_page(self) -> None:
+    def action_page(self, by: int) -> None:
         """Page through the tank book."""
-        if not self.ledger.page(1):
-            self.ledger.page(-100)
+        self.ledger.page(by)
 
     def correct(self) -> None:
         """Correct the chosen line of the tank book."""

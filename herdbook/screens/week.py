@@ -208,7 +208,11 @@ class Week(BookPlace):
                     plain(str(line["says"].value)),
                 )
             )
-        return lines or [Text("   Nothing stood out.", "dust")]
+        if lines:
+            return lines
+        told = any(line[key].value for line in report.table("days").lines for key, _ in LINES)
+        calm = "Nothing stood out." if told else "Nothing is written this week yet: F3 feeds, F4 milks."
+        return [Text(f"   {calm}", "dust")]
 
     def _pen_rows(self, report: Report) -> list[Row]:
         from herdbook.reports.showing import shown

@@ -1,0 +1,139 @@
+"""Feeding: the scale's running total feed by feed, what is off, doubts, loads, drops and refusals."""
+
+from __future__ import annotations
+
+from tests.screens.desks import (
+    HOME,
+    SMALL,
+    go,
+    program,
+    rows,
+    said,
+    say_yes,
+    settled,
+    shown,
+    text,
+    type_in,
+    until,
+)
+from tests.yard import CLEO, DAY
+
+
+def row_of(app, name):
+    """The first row of the body that names it."""
+    return next(row for row in rows(app)[3:] if name in row)
+
+
+async def test_a_load_is_weighed_in_by_the_scales_total_and_what_is_off_is_marked(yard):
+    yard.do("load", pen="High")
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        feeding = await go(pilot, "feeding")
+        await pilot.press("right")
+        await shown(pilot, "Load 2 of 2")
+        await shown(pilot, "Corn silage to 2,675 lb")  # 17.3 lb / 0.336 x 52 = 2,677, in steps of 5
+        await type_in(pilot, "2675")
+        await shown(pilot, "Mineral mix to 2,715 lb")  # 0.8 lb x 52 = 41.6, in steps of 5
+        await pilot.press(*"2775")
+        await shown(pilot, "Mineral mix 100 lb, ! +60 lb")
+        await pilot.press("enter")
+        await shown(pilot, "Load is in")
+        assert "! +60" in row_of(app, "Mineral mix")
+        assert feeding.scale.text == ""
+
+
+async def test_ten_times_too_much_is_asked_about_and_written_on_the_second_enter(yard):
+    yard.do("load", pen="High")
+    app, entries = program(yard, CLEO), yard.entries
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "feeding")
+        await pilot.press("right", *"26800")
+        await shown(pilot, "ten times 2,675 lb?")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert yard.entries == entries
+        await pilot.press("enter")
+        await shown(pilot, "Written: Load 2, Corn silage, 26,800 lb")
+
+
+async def test_a_scale_that_reads_less_than_is_in_is_refused_with_what_was_typed_kept(yard):
+    app, entries = program(yard, CLEO), yard.entries
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        feeding = await go(pilot, "feeding")
+        await type_in(pilot, "2000")
+        await shown(pilot, "2,690 lb is in already")
+        assert feeding.scale.text == "2000"
+    assert yard.entries == entries
+
+
+async def test_l_offers_the_pen_that_comes_next(yard):
+    yard.now_s += DAY
+    app = program(yard, CLEO)
+    async with app.run_test(size=SMALL) as pilot:
+        await settled(pilot)
+        await go(pilot, "feeding")
+        await pilot.press("l")
+        await type_in(pilot, "", "", "", "")
+        assert "Load 1, High, 52 cows" in await say_yes(pilot)
+
+
+async def test_r_writes_what_was_weighed_back_of_the_day_before(yard):
+    yard.now_s += DAY
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "feeding")
+        await pilot.press("r")
+        await type_in(pilot, "", "84", "", "", "", "", "")
+        assert "High refused 84 lb of 2026-03-09" in await say_yes(pilot)
+        assert "84" in row_of(app, "High ")
+        assert "3.2 %" in row_of(app, "High ")  # 84 of 2,600 lb
+
+
+async def test_c_corrects_the_weight_of_the_chosen_feed_and_x_strikes_it(yard):
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "feeding")
+        await pilot.press("up", "up", "c")
+        await until(pilot, lambda: app.place.slip is not None, "the slip")
+        assert app.place.slip.form.chore == "weigh"
+        await pilot.press("escape", "x")
+        await shown(pilot, "Strikes Load 1, Corn silage")
+        await type_in(pilot, "wrong load")
+        assert "Struck entry" in await say_yes(pilot)
+        await until(pilot, lambda: "–" in row_of(app, "Corn silage"), "the weight to be gone")
+
+
+async def test_many_pens_are_counted_and_paged(yard):
+    for number in range(14):
+        yard.do("pen", name=f"Pen {number:02}", head="10")
+    app = program(yard, CLEO)
+    async with app.run_test(size=SMALL) as pilot:
+        await settled(pilot)
+        await go(pilot, "feeding")
+        await shown(pilot, "more pens, PgDn")
+        await pilot.press("pagedown", "pagedown", "pagedown")
+        await shown(pilot, "Pen 13")
+        await pilot.press("pageup", "pageup", "pageup")
+        await shown(pilot, "more pens, PgDn")
+
+
+async def test_a_day_gone_by_while_the_screen_rested_is_seen_on_arrival(yard):
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "feeding")
+        await shown(pilot, "Load 1 of 1")
+        await go(pilot, "today")
+        yard.now_s += DAY
+        await go(pilot, "feeding")
+        await shown(pilot, "no load begun today")
+        await pilot.press("d")
+        await until(pilot, lambda: app.place.slip is not None, "the slip")
+        assert app.place.slip.texts["load"] == ""
+        assert "error" not in said(pilot)
+        assert "Tuesday" in text(app) or await go(pilot, "today")

@@ -1,0 +1,169 @@
+"""The milk house: the alarm on the strip, its own clock and Today; the bell; readings, and the entry behind a line."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.screens.desks import HOME, SMALL, go, program, rows, settled, shown, text, type_in, until
+from tests.yard import CLEO, HOUR, MINUTE, Yard
+
+SLOW, LATE = "! too slow", "!! LATE"
+
+
+def warm_milking(yard: Yard) -> None:
+    """A milking that ended 20 minutes ago into an emptied tank, and one reading of 62 °F just after it."""
+    yard.now_s += 4 * HOUR
+    yard.do("pickup", weight="4300", picked="-150")
+    yard.do("milking", started="-140", ended="-20", cows="50", milk="4000")
+    yard.do("temperature", reading="62", read="-15")
+
+
+async def read(pilot, reading):
+    """Type a reading in the milk house."""
+    await type_in(pilot, reading)
+    await shown(pilot, f"Written: North {reading}")
+    await settled(pilot)
+
+
+def rung(app):
+    """Count the bell from here on."""
+    count = []
+    app.bell = lambda: count.append(1)
+    return count
+
+
+@pytest.mark.parametrize("size", [SMALL, HOME], ids=["60x20", "80x24"])
+async def test_warm_readings_turn_strip_milk_house_and_today_to_too_slow_and_then_to_late(yard, size):
+    warm_milking(yard)
+    app = program(yard, CLEO)
+    async with app.run_test(size=size) as pilot:
+        await settled(pilot)
+        bells = rung(app)
+        await go(pilot, "milk")
+        assert "slow" not in text(app)
+        await read(pilot, "61.5")
+        await until(pilot, lambda: "slow" in rows(app)[1], "the strip")
+        assert any(SLOW in row for row in rows(app)[3:])
+        assert bells == [1]
+        await go(pilot, "today")
+        await shown(pilot, "Cooling too slowly: 45 °F")
+        yard.now_s += 2 * HOUR
+        await pilot.press("ctrl+l")
+        await until(pilot, lambda: LATE in rows(app)[1], "the strip to be late")
+        await shown(pilot, "Too warm: 45 °F")
+        assert bells == [1, 1]
+        await go(pilot, "milk")
+        assert any(LATE in row for row in rows(app)[3:])
+
+
+async def test_the_bell_is_silent_where_the_settings_say_so(yard):
+    warm_milking(yard)
+    app = program(yard, CLEO, bell=False)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        bells = rung(app)
+        await go(pilot, "milk")
+        await read(pilot, "61.5")
+        await until(pilot, lambda: SLOW in rows(app)[1], "the strip")
+        assert bells == []
+
+
+async def test_a_quick_tank_is_ok_and_nothing_is_said_of_it(yard):
+    warm_milking(yard)
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "milk")
+        await read(pilot, "52")  # ten degrees in a quarter of an hour
+        await until(pilot, lambda: "52.0" in rows(app)[1], "the strip")
+        assert "slow" not in text(app)
+        await go(pilot, "today")
+        assert "too slowly" not in text(app)
+
+
+async def test_milk_above_the_blend_limit_after_the_first_milking_is_late_at_once(yard):
+    yard.do("milking", started="-10")
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "milk")
+        await read(pilot, "50.5")
+        await until(pilot, lambda: LATE in rows(app)[1], "the strip")
+
+
+async def test_a_reading_exactly_at_the_blend_limit_passes(yard):
+    yard.do("milking", started="-10")
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "milk")
+        await read(pilot, "50")
+        await until(pilot, lambda: "50.0" in rows(app)[1], "the strip")
+        assert LATE not in text(app)
+
+
+async def test_a_new_milking_shows_no_temperature_of_milk_that_is_gone(yard):
+    yard.do("pickup", weight="4300", picked="-15")
+    yard.do("milking", started="-10")
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await until(pilot, lambda: "no reading yet" in rows(app)[1], "the strip")
+        assert "39.2" not in rows(app)[1]
+
+
+async def test_what_is_typed_is_read_back_and_wrong_text_stays_as_it_is(yard):
+    app, entries = program(yard, CLEO), yard.entries
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "milk")
+        await pilot.press(*"4o")
+        await shown(pilot, "Temperature 4o")
+        await until(pilot, lambda: "!" in rows(app)[-3], "the badge")
+        await pilot.press("enter")
+        assert "4o" in rows(app)[-3]
+        await pilot.press("escape", *"38.1")
+        await shown(pilot, "38.1 °F at 10:00")
+    assert yard.entries == entries
+
+
+async def test_m_begins_a_milking_and_then_ends_it(yard):
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "milk")
+        await pilot.press("m")
+        await shown(pilot, "A MILKING")
+        await pilot.press("ctrl+s")
+        await shown(pilot, "Written: Milking from 10:00")
+        await settled(pilot)
+        yard.now_s += 90 * MINUTE
+        await pilot.press("m")
+        await shown(pilot, "THE END OF A MILKING")
+        await type_in(pilot, "", "104", "")
+        await pilot.press("ctrl+s") if "Write?" not in text(app) else await pilot.press("enter")
+        await shown(pilot, "Written: Milking 10:00 to 11:30, 104 cows")
+
+
+async def test_the_newest_line_is_chosen_after_writing_and_the_entry_opens_whole(yard):
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        milk = await go(pilot, "milk")
+        await pilot.press("down", "down")
+        await read(pilot, "38.3")
+        assert milk.ledger.chosen == str(yard.entries)
+        await pilot.press("o")
+        await shown(pilot, f"ENTRY {yard.entries}")
+        await shown(pilot, "by Cleo, temperature")
+
+
+async def test_what_others_write_appears_and_leaves_what_is_being_typed_alone(yard):
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        milk = await go(pilot, "milk")
+        await pilot.press("3", "8")
+        yard.do("temperature", reading="39.9")
+        await shown(pilot, "39.9 °F")
+        assert milk.temperature.text == "38"

@@ -77,6 +77,7 @@ class DayPlan:
             if load.number == number:
                 return load
         has = f"It has 1 to {len(self.loads)}." if self.loads else "It has none."
+        has = f"{has} {self.problems[0]}" if self.problems else has
         raise Refused(
             f"planned load: the plan of {self.day.isoformat()} has no load {number}.",
             remedy=f"{has} See `herdbook show plan`.",

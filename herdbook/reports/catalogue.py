@@ -109,6 +109,15 @@ SPECS: Mapping[str, Spec] = {
             "intake",
             {"of": _OF, "days": _DAYS},
         ),
+        Spec(
+            "plan",
+            "the loads to mix on a day: pens, feeds in the mixer's order, drops, what is begun",
+            "feeding_plan",
+            {
+                "feeding": Count(label="feeding", help="only this feeding of the day", least=1, most=12),
+                "of": Day(label="of", help="the day; today if not given", ahead_days=14),
+            },
+        ),
         Spec("loads", "the loads of a day: planned, loaded, dropped", "loads", {"of": _OF}),
         Spec(
             "tank",

@@ -28,7 +28,7 @@ from tests.yard import Yard
 
 PAGES = {topic: read(topic) for topic in TOPICS}
 EVERYTHING = "\n".join(PAGES.values())
-NAMED = {"name": "High 1", "pen": "High"}
+NAMED = {"name": "High 1", "pen": "High", "feed": "Corn silage"}
 """What a report of the made-up farm is asked with where it must be."""
 FOLDER = Path(herdbook.__file__).parent / "manual"
 

@@ -14,19 +14,13 @@ from herdbook.chores.asking import Name, Words, YesNo
 from herdbook.chores.doing import HAND, NUTRITIONIST, Doing, chore
 from herdbook.chores.drafting import ChoreDraft, raise_all
 from herdbook.chores.dry_effect import effect_of_dry_matter
+from herdbook.chores.dry_limits import SPREAD_PPM, STEP_PPM, TESTER_PPM
 from herdbook.chores.measures import Measure, ask_share
 from herdbook.chores.moments import Moment
 from herdbook.chores.nutrient_asks import MILLION
 from herdbook.chores.repeated import Pair, Several
 from herdbook.errors import ChoreRefused, Refused
 from herdbook.units import MASS_MG
-
-STEP_PPM = 50_000
-"""Taken where the farm sets no step of its own: wet feeds swing 3 to 5 points a day (Weiss, Hay & Forage Grower)."""
-TESTER_PPM = 20_000
-"""A farm's tester comes within 1 to 2 points of the oven (Weiss, Hay & Forage Grower): less is no change."""
-SPREAD_PPM = 30_000
-"""Subsamples further apart than this were not of one feed, or one was not dry: a house rule, no source."""
 
 
 def _ask_sample_weight(label: str) -> Measure:

@@ -22,10 +22,12 @@ NAMED = {
     **{name: ["High 1"] for name, spec in SPECS.items() if "name" in spec.needed},
     **{name: ["--pen", "High"] for name, spec in SPECS.items() if "pen" in spec.needed},
     "suggestion": ["High 1", "--without", "cp"],
+    **{name: ["Corn silage"] for name, spec in SPECS.items() if "feed" in spec.needed},
     "tank": ["North"],
     "entries": [],
 }
 OWN_UNIT = {"value", "amount", "low", "aim", "high", "off_by", "head", "heads"} | {
+    "before", "after", "change",
     "today", "suggested", "step", "missed_by"
 }  # fmt: skip
 """Keys of columns whose unit stands in the column beside them, or that have none."""

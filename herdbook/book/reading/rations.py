@@ -70,6 +70,33 @@ def _with_items(connection: sqlite3.Connection, row: sqlite3.Row) -> Version:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class TargetSetRow:
+    """Targets of a ration that were set together; rows have `figure`, `low`, `aim`, `high` in millionths, `why`."""
+
+    from_day: str
+    entry: int
+    targets: tuple[sqlite3.Row, ...]
+
+
+def target_sets(connection: sqlite3.Connection, ration: int) -> list[TargetSetRow]:
+    """Every set of targets of a ration that stands, in the order in which they come into force."""
+    found = rows(
+        connection,
+        f"SELECT target_set.* FROM target_set {stands('target_set')} WHERE ration = ? "
+        "ORDER BY from_day, target_set.id",
+        ration,
+    )
+    return [
+        TargetSetRow(
+            row["from_day"],
+            row["entry"],
+            tuple(rows(connection, "SELECT * FROM target WHERE target_set = ? ORDER BY id", row["id"])),
+        )
+        for row in found
+    ]
+
+
 def targets_on(connection: sqlite3.Connection, ration: int, day: str) -> list[sqlite3.Row]:
     """The targets of a ration in force on a day (`figure`, `low`, `aim`, `high` in millionths, `why`, `entry`)."""
     found = first(

@@ -15,6 +15,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from herdbook.book.reading import feeding as read_feeding
+from herdbook.book.reading import feeding_plan as read_plan
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import rations as read_rations
 from herdbook.book.reading.feeding import LoadRow
@@ -263,11 +264,14 @@ class FourRations:
         return its
 
     def _set(self, its: DayOfPen) -> None:
-        """The version in force at each feeding, each feeding an equal part of the day."""
+        """The version in force at each feeding, by the feeding's share of the day; equal where none was set."""
         day, facts = its.day.isoformat(), self.facts(its.day)
         last = read_rations.pen_ration_on(self._connection, self.pen, day)
         feedings = last["feedings"] if last else 1
         its.pen_ration = last["entry"] if last else None
+        shares, shares_entry = read_plan.feeding_shares(self._connection, self.pen, day)
+        known = {feeding: shares.get(feeding, 0) for feeding in range(1, feedings + 1)}
+        whole = sum(known.values())
         set_, called = Heap(), Heap()
         for feeding in range(1, feedings + 1):
             pen_ration = read_rations.pen_ration_on(self._connection, self.pen, day, feeding)
@@ -278,10 +282,11 @@ class FourRations:
                 its.gaps[SET] = its.gaps[CALLED] = [NO_RATION]
                 return
             its.versions += [] if version in its.versions else [version]
-            weight = (its.head or 1.0) / feedings
+            share = known[feeding] / whole if whole else 1 / feedings
+            weight = (its.head or 1.0) * share
             for fed in facts.parts_of_version(version):
                 grams = fed.part.as_fed_kg * 1000 * weight
-                under = (*fed.weight_entries, pen_ration["entry"])
+                under = (*fed.weight_entries, pen_ration["entry"], shares_entry)
                 for heap, factor in ((set_, 1.0), (called, pen_ration["call_ppm"] / MILLION)):
                     heap.put(fed.feed, grams * factor, grams * factor * fed.part.dry_fraction, under)
         its.heaps |= {SET: set_, CALLED: called}

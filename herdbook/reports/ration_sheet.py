@@ -8,6 +8,7 @@ from typing import Any
 
 from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import feeding as read_feeding
+from herdbook.book.reading import feeding_plan as read_plan
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import rations as read_rations
 from herdbook.chores.cautions import cautions_of_version
@@ -26,7 +27,7 @@ from herdbook.reports.ration import (
     sheet_of,
 )
 from herdbook.science.figures import amount_of, ration_figures
-from herdbook.science.load_split import fewest_loads, on_step
+from herdbook.science.load_split import fewest_loads, in_order, on_step
 
 MILLION = 1_000_000
 LOOK_BACK_DAYS = 14
@@ -78,6 +79,7 @@ class LoadOfIt:
         head: head in the pens.
         cow_feedings: heads times call over feedings.
         step_mg: the scale's step.
+        order: the feeds in the mixer's own order, where it has one.
         entries: those under the heads, the calls and the mixer.
     """
 
@@ -86,6 +88,7 @@ class LoadOfIt:
     head: int
     cow_feedings: float
     step_mg: int
+    order: tuple[int, ...]
     entries: tuple[int, ...]
 
     def grams(self, as_fed_kg: float) -> int:
@@ -180,9 +183,9 @@ def _load(
         return None
     card = cards[chosen]
     loads = fewest_loads(whole_g, card["capacity_g"])
-    return LoadOfIt(
-        chosen, loads, pens.head, pens.cow_feedings, card["step_mg"], (*pens.entries, card["entry"])
-    )
+    order, order_entry = read_plan.mixer_order(connection, chosen, day.isoformat())
+    under = [*pens.entries, card["entry"], *(() if order_entry is None else (order_entry,))]
+    return LoadOfIt(chosen, loads, pens.head, pens.cow_feedings, card["step_mg"], order, tuple(under))
 
 
 def _mixer_meant(connection: Any, ration: int, day: date, mixers: list[int]) -> int | None:
@@ -236,7 +239,9 @@ def _facts(
 
 def _feed_lines(sheet: RationSheet, load: LoadOfIt | None) -> list[Line]:
     lines, scale_g = [], 0
-    for place, fed in enumerate(sheet.parts, start=1):
+    parts = {fed.feed: fed for fed in sheet.parts}
+    order = in_order(parts, load.order if load else ())
+    for place, fed in enumerate((parts[feed] for feed in order), start=1):
         grams = None if load is None else load.grams(fed.part.as_fed_kg)
         scale_g += grams or 0
         lines.append(_feed_line(place, fed, load, grams, scale_g))

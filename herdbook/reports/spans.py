@@ -38,7 +38,7 @@ class SpanOfDays(Ask):
         monday = today - timedelta(days=today.weekday())
         if typed.lower() == "week":
             return Span(monday, today)
-        if typed.lower() == "last week":
+        if typed.lower() in ("last week", "last-week"):
             return Span(monday - timedelta(days=7), monday - timedelta(days=1))
         first_text, mark, last_text = typed.partition("..")
         first = parse_day(first_text, today=today, field=self.label)

@@ -29,6 +29,9 @@ NAMED = {
 OWN_UNIT = {"value", "amount", "low", "aim", "high", "off_by", "head", "heads"} | {
     "before", "after", "change",
     "today", "suggested", "step", "missed_by"
+} | {
+    "set", "mixed", "dropped", "eaten", "gap", "call", "mixing_error", "delivery_error", "refusal", "spread",
+    "needed", "supplied", "supplied_most", "balance", "newest", "before", "mean", "after", "change", "ca_to_p",
 }  # fmt: skip
 """Keys of columns whose unit stands in the column beside them, or that have none."""
 REPORTS = list(SPECS)
@@ -61,7 +64,8 @@ def test_every_report_is_json_with_units_in_its_keys(keyboard: Keyboard, name: s
                     assert datetime.fromisoformat(value).tzinfo is not None
                 if isinstance(value, float):
                     assert key in OWN_UNIT or re.search(
-                        r"_(kg|degC|percent|cents|mm|h|min|cents_per_t)$", key
+                        r"_(kg|degC|percent|cents|mm|h|min|cents_per_t|points|(g|mg|mEq|Mcal|IU)_per_kg|ppb)$",
+                        key,
                     )
 
 

@@ -287,6 +287,7 @@ def test_the_evaluation_leaves_as_json_with_units_beside_every_number(byre: Yard
         ("y", "2026-03-09", "2026-03-09"),
         ("week", "2026-03-09", "2026-03-10"),
         ("last week", "2026-03-02", "2026-03-08"),
+        ("last-week", "2026-03-02", "2026-03-08"),
     ],
 )
 def test_days_are_typed_as_people_say_them(byre: Yard, typed: str, first: str, last: str) -> None:

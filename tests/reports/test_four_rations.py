@@ -122,6 +122,18 @@ def test_the_version_in_force_at_each_feeding_makes_up_what_is_set(byre: Yard) -
     )
 
 
+def test_feedings_of_unequal_shares_count_by_their_shares(byre: Yard) -> None:
+    # 70 % of the day by 30 + 5 kg, 30 % by 20 + 10 kg: 27 kg silage and 6.5 kg grain
+    at(byre, f"{MON} 04:00").do("pen-ration", pen="High", ration="Milk", feedings="2")
+    byre.do("feeding-shares", pen="High", share=["1=70%", "2=30%"])
+    byre.do("ration", name="Milk", item=["Silage=20", "Grain=10"], feeding="2")
+    at(byre, f"{TUE} 04:00")
+    set_ = asked(rations(byre, "High", MON), SET, byre)
+    assert {one.part.feed: one.part.as_fed_kg for one in set_.parts} == pytest.approx(
+        {"Silage": 27, "Grain": 6.5}
+    )
+
+
 def test_a_feed_analysed_anew_is_judged_on_each_day_by_what_was_known(byre: Yard) -> None:
     # Monday's silage has 8 % CP, Tuesday's 10 %: 12 kg dry of each at 100 head
     at(byre, f"{TUE} 04:00").do("analysis", feed="Silage", dry="40", value=["cp=10", "ndf=45"], sampled=TUE)

@@ -55,6 +55,15 @@ def test_what_one_mixer_does_not_hold_is_parted_into_even_loads(byre: Yard) -> N
     assert cell(report, "feeds", "Grain", "load_kg").value == 250
 
 
+def test_a_mixer_with_an_order_of_its_own_is_loaded_in_it(byre: Yard) -> None:
+    at(byre, f"{MON} 05:00").do("mixer-order", mixer="Wagon", feed=["Grain", "Silage"])
+    report = show(byre, "ration-sheet", name="Milk")
+    assert [line.name for line in report.table("feeds").lines] == ["Grain", "Silage"]
+    assert cell(report, "feeds", "Silage", "scale_kg").value == 150 * 35
+    order = byre.row("SELECT DISTINCT entry FROM mixer_feed")["entry"]
+    assert order in cell(report, "feeds", "Silage", "scale_kg").entries()
+
+
 def test_with_several_mixers_the_one_that_mixed_it_last_is_meant(byre: Yard) -> None:
     at(byre, f"{MON} 05:00").do("mixer", name="Small", holds="2000", step="1")
     assert "mixer" not in show(byre, "ration-sheet", name="Milk").facts

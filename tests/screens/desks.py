@@ -56,10 +56,9 @@ async def type_in(pilot: Pilot[Any], *words: str) -> None:
         await pilot.press(*[_KEYS.get(letter, letter) for letter in word], "enter")
 
 
-async def say_yes(pilot: Pilot[Any]) -> str:
-    """Answer the slip's question with Enter; give what is said to be written."""
-    await shown(pilot, "Write?")
-    await pilot.press("enter")
+async def write_it(pilot: Pilot[Any]) -> str:
+    """Write the slip as it stands; give what is said to be written."""
+    await pilot.press("ctrl+s")
     await shown(pilot, "Written:")
     await settled(pilot)
     return said(pilot)

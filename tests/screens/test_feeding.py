@@ -9,12 +9,12 @@ from tests.screens.desks import (
     program,
     rows,
     said,
-    say_yes,
     settled,
     shown,
     text,
     type_in,
     until,
+    write_it,
 )
 from tests.yard import CLEO, DAY
 
@@ -76,8 +76,8 @@ async def test_l_offers_the_pen_that_comes_next(yard):
         await settled(pilot)
         await go(pilot, "feeding")
         await pilot.press("l")
-        await type_in(pilot, "", "", "", "")
-        assert "Load 1, High, 52 cows" in await say_yes(pilot)
+        await type_in(pilot, "")  # as offered
+        assert "Load 1, High, 52 cows" in await write_it(pilot)
 
 
 async def test_r_writes_what_was_weighed_back_of_the_day_before(yard):
@@ -87,8 +87,8 @@ async def test_r_writes_what_was_weighed_back_of_the_day_before(yard):
         await settled(pilot)
         await go(pilot, "feeding")
         await pilot.press("r")
-        await type_in(pilot, "", "84", "", "", "", "", "")
-        assert "High refused 84 lb of 2026-03-09" in await say_yes(pilot)
+        await type_in(pilot, "", "84")
+        assert "High refused 84 lb of 2026-03-09" in await write_it(pilot)
         assert "84" in row_of(app, "High ")
         assert "3.2 %" in row_of(app, "High ")  # 84 of 2,600 lb
 
@@ -104,7 +104,7 @@ async def test_c_corrects_the_weight_of_the_chosen_feed_and_x_strikes_it(yard):
         await pilot.press("escape", "x")
         await shown(pilot, "Strikes Load 1, Corn silage")
         await type_in(pilot, "wrong load")
-        assert "Struck entry" in await say_yes(pilot)
+        assert "Struck entry" in await write_it(pilot)
         await until(pilot, lambda: "–" in row_of(app, "Corn silage"), "the weight to be gone")
 
 

@@ -9,12 +9,12 @@ from tests.screens.desks import (
     go,
     program,
     rows,
-    say_yes,
     settled,
     shown,
     text,
     type_in,
     until,
+    write_it,
 )
 from tests.yard import BEN
 
@@ -76,7 +76,7 @@ async def test_left_and_right_go_through_the_rations_and_x_strikes_a_version(yar
         await pilot.press("right", "x")
         await shown(pilot, "Strikes Ration Dry 1")
         await type_in(pilot, "not needed")
-        assert "Struck entry" in await say_yes(pilot)
+        assert "Struck entry" in await write_it(pilot)
         await until(pilot, lambda: "Dry 1  version 1" not in text(app), "the version to be gone")
 
 

@@ -14,12 +14,12 @@ from tests.screens.desks import (
     program,
     rows,
     said,
-    say_yes,
     settled,
     shown,
     text,
     type_in,
     until,
+    write_it,
 )
 from tests.yard import BEN, CLEO, DOV
 
@@ -35,12 +35,19 @@ async def test_every_chore_is_within_reach_of_the_keyboard(yard):
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
         names = [one.name for one in chores().values() if one.name not in NOT_LISTED]
+        lacking = []
         for number, name in enumerate(names):
             await pilot.press("w", *["down"] * number, "enter")
-            await until(pilot, lambda: app.place.slip is not None, f"the slip of {name}")
+            what = f"the slip of {name}, or what it lacks"
+            await until(pilot, lambda: app.place.slip is not None or "in the book yet" in said(pilot), what)
+            if app.place.slip is None:  # what it is about is not in this book
+                app.place.say("")
+                lacking.append(name)
+                continue
             assert app.place.slip.form.chore == name
             await pilot.press("escape")
             await until(pilot, lambda: not app.place.slip_is_open, "the slip to be gone")
+    assert len(lacking) < len(names) / 4
 
 
 @pytest.mark.parametrize("who", [DOV, NOBODY], ids=["a reader", "nobody known"])
@@ -118,8 +125,8 @@ async def test_a_correction_opens_filled_strikes_the_old_entry_and_is_edited_not
         assert field_labelled(app, "Temperature") == "39.2 °F"
         assert f"CORRECTS ENTRY {wrong}" in text(app)
         await pilot.press("ctrl+u")
-        await type_in(pilot, "40.1", "", "")
-        assert "40.1 °F" in await say_yes(pilot)
+        await type_in(pilot, "40.1")
+        assert "40.1 °F" in await write_it(pilot)
         line = next(line for line in rows(app) if " c 10:00" in line)
         assert "40.1 °F at 09:00, was 39.2 °F" in line
     new = yard.row("SELECT number, strikes FROM entry ORDER BY number DESC LIMIT 1")
@@ -139,7 +146,7 @@ async def test_x_strikes_the_chosen_line_and_says_which(yard):
         await pilot.press("x")
         await shown(pilot, "Strikes North 39.2 °F")
         await type_in(pilot, "wrong tank")
-        assert f"Struck entry {number}" in await say_yes(pilot)
+        assert f"Struck entry {number}" in await write_it(pilot)
         struck = next(line for line in rows(app) if "39.2 °F" in line and "×" in line)
         assert struck
         milk.ledger.choose(number)
@@ -171,10 +178,9 @@ async def test_keys_that_come_in_one_bunch_reach_the_slip_they_were_meant_for(ya
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
         feeding = await go(pilot, "feeding")
-        in_a_bunch(app, "d", "enter", "enter", *"75", "enter", "enter")
-        await shown(pilot, "Write?")
+        in_a_bunch(app, "d", "enter", "enter", *"75", "ctrl+s")
+        await shown(pilot, "Written: High got 75 lb")
         assert feeding.scale.text == ""
-        assert "75 lb" in await say_yes(pilot)
 
 
 async def test_keys_typed_ahead_of_a_place_that_is_still_opening_are_not_lost(yard):
@@ -191,9 +197,8 @@ async def test_a_refusal_puts_the_cursor_in_the_field_that_is_wrong_and_keeps_th
         await settled(pilot)
         await go(pilot, "milk")
         await pilot.press("p")
-        await type_in(pilot, "99999", "", "", "T 1", "", "", "")
-        await shown(pilot, "Write?")
-        await pilot.press("enter")
+        await type_in(pilot, "99999", "", "", "T 1")
+        await pilot.press("ctrl+s")
         await shown(pilot, "is more than the tank's 21,500 lb")
         sheet = app.place.slip.sheet
         assert sheet.rows[sheet.row].asks[0].label == "Weight"
@@ -206,7 +211,7 @@ async def test_what_a_chore_is_about_and_is_not_in_the_book_is_said_before_the_f
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
         for place, key, missing in (
-            ("feeding", "l", "no pen in the book yet"),
+            ("feeding", "l", "no mixer in the book yet"),
             ("feeding", "d", "no load in the book yet"),
             ("milk", "p", "no tank in the book yet"),
             ("ration", "e", "no feed in the book yet"),
@@ -235,5 +240,5 @@ async def test_a_note_can_be_written_from_every_place(yard):
         for place in ("today", "feeding", "milk", "ration", "week"):
             await go(pilot, place)
             await pilot.press("n")
-            await type_in(pilot, f"seen from {place}", "")
-            assert f"seen from {place}" in await say_yes(pilot)
+            await type_in(pilot, f"seen from {place}")
+            assert f"seen from {place}" in await write_it(pilot)

@@ -16,12 +16,12 @@ from tests.screens.desks import (
     go,
     program,
     rows,
-    say_yes,
     settled,
     shown,
     text,
     type_in,
     until,
+    write_it,
 )
 from tests.yard import ADA, CLEO, DOV, HOUR
 
@@ -203,8 +203,8 @@ async def test_a_reading_of_the_tank_is_written_from_today(yard):
     async with app.run_test(size=HOME) as pilot:
         await settled(pilot)
         await pilot.press("t")
-        await type_in(pilot, "38.4", "", "")
-        assert "38.4 °F" in await say_yes(pilot)
+        await type_in(pilot, "38.4")
+        assert "38.4 °F" in await write_it(pilot)
         await until(pilot, lambda: "38.4 °F" in rows(app)[1], "the strip to follow")
 
 

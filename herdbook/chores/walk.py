@@ -20,20 +20,6 @@ from herdbook.errors import Refused
 
 SEEN = ("off feed", "lame", "slow", "calving", "other")
 
-CALL_NOW = (
-    "down and cannot get up",
-    "left side swollen tight, or breathing hard",
-    "calving with no progress, or only a tail, one leg or a head to be seen",
-    "womb or gut hanging out, or heavy bleeding",
-    "staggering, shaking, cold ears and dull after calving",
-    "udder hot, hard or blue, and the cow sick",
-    "several cows sick at once, or after a new feed",
-    "sudden death, or a sign the law says to report",
-)
-"""Signs that mean: call the veterinarian now. Common practice, no source; the veterinarian's word goes before it."""
-
-CALL_NOW_SAYS = "Call the veterinarian now when a cow is: " + "; ".join(CALL_NOW) + "."
-
 AHEAD_DAYS = 30
 
 
@@ -109,7 +95,7 @@ class WalkName(Ask):
 
 
 class WalkDraft(ChoreDraft):
-    """A cow that somebody saw."""
+    """A cow that somebody saw; the signs in `vet_signs` mean: call the veterinarian now."""
 
     cow: Annotated[str, Words(label="cow", help="her number", least=1, longest=30)]
     what: Annotated[str, Word(label="what", help="what was seen", words=SEEN)]
@@ -119,7 +105,10 @@ class WalkDraft(ChoreDraft):
     again: Annotated[
         int | None, Later(label="again", help="look at her again when: +4 is in four hours, or 1800")
     ] = None
-    vet: Annotated[bool, YesNo(label="vet", help="whether the veterinarian was called")] = False
+    vet: Annotated[
+        bool,
+        YesNo(label="vet", help="whether the veterinarian was called; see `herdbook manual walk` on when to"),
+    ] = False
     earlier: Annotated[
         int | None, WalkName(label="earlier", help="what this is another look at: 412 lame")
     ] = None

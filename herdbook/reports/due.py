@@ -14,6 +14,7 @@ from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import rations as read_rations
+from herdbook.book.reading import walk as read_walk
 from herdbook.book.reading.feeding import LoadRow
 from herdbook.chores.ground import Ground
 from herdbook.clock import span_words
@@ -64,6 +65,7 @@ def due_now(
         *_feedings(connection, ground, loads),
         *_refusals(connection, ground, fed),
         *_tests(connection, ground),
+        *_walk(connection, ground),
     ]
     return sorted(
         found, key=lambda one: (not one.late, one.at_s if one.at_s is not None else 2**40, one.what)
@@ -220,3 +222,19 @@ def _tests(connection: Any, ground: Ground) -> list[Due]:
         if days >= TEST_EVERY_DAYS:
             stale.append(f"{feed.name} ({span_words(days * 86_400)})")
     return [Due(None, "Dry-matter test", ", ".join(stale), "Feeding")] if stale else []
+
+
+def _walk(connection: Any, ground: Ground) -> list[Due]:
+    """Cows seen on the walk, until they are closed."""
+    found = []
+    for one in read_walk.walks(connection):
+        newest = one.newest
+        again = newest["watch_again_at"]
+        parts = [newest["what"], f"seen {ground.clock.shown(newest['seen_at'])}"]
+        parts += [f"done: {newest['done']}"] * bool(newest["done"])
+        parts += ["veterinarian called"] * one.vet_called
+        late = again is not None and again < ground.now_s
+        found.append(
+            Due(again, f"Look at cow {one.cow}", ", ".join(parts), "Feeding", late, pen=newest["pen"])
+        )
+    return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import median
@@ -12,18 +12,27 @@ from typing import Any
 from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import milk as read_milk
+from herdbook.book.reading import walk as read_walk
 from herdbook.book.reading.milk import MilkingRow
 from herdbook.chores.ground import Ground
 from herdbook.reports.cooling import in_words, verdicts_between
 from herdbook.reports.fed import PenDay
 from herdbook.reports.figures import days_between
-from herdbook.reports.loads import FEED_TOLERANCE_PERCENT, off_in_words, off_percent
+from herdbook.reports.intake_watch import LOOK_BACK_DAYS, falls, judged_days
+from herdbook.reports.loading_errors import Limits, off_in_words
+from herdbook.reports.loads import off_percent
 from herdbook.science.milk_clock import Verdict
 
 FALL_PERCENT = 5.0
-"""An intake this far below the pen's own last days is said: convention, from memory."""
-BASELINE_DAYS = 7
+"""While a pen has too few days for a spread of its own, an intake this far below them is said: from memory."""
+BASELINE_DAYS = LOOK_BACK_DAYS
+"""How many days before a span its pens' days are wanted."""
+FIRST_DAYS = 7
 FEW_DAYS = 3
+OVERDUE_S = 3600
+"""A cow not looked at again an hour after the time written is said: common practice, no source."""
+UNSEEN_S = 24 * 3600
+"""Without a time written, a cow seen is looked at again within a day: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +77,8 @@ def exceptions(
         *_cooling(ground, cooled),
         *_unread(ground, cooled),
         *_loading(connection, ground, first, last),
-        *_falls(connection, first, last, fed),
+        *_falls(connection, ground, first, last, fed),
+        *_unseen(connection, ground, first, last),
     ]
     return sorted(found, key=lambda one: (one.day, one.about))
 
@@ -103,6 +113,7 @@ def _under(milking: MilkingRow) -> tuple[int, ...]:
 
 
 def _loading(connection: Any, ground: Ground, first: date, last: date) -> Iterator[Found]:
+    limits = Limits(connection)
     for load in read_feeding.loads(connection, first.isoformat(), last.isoformat()):
         day, about = date.fromisoformat(load.farm_day), f"Load {load.number}"
         planned = {row["feed"]: row["planned_g"] for row in load.planned}
@@ -111,7 +122,7 @@ def _loading(connection: Any, ground: Ground, first: date, last: date) -> Iterat
             loaded[row["feed"]] = loaded.get(row["feed"], 0) + row["loaded_g"]
         for feed, grams in loaded.items():
             off = off_percent(grams, planned.get(feed, 0))
-            if (off is not None and abs(off) <= FEED_TOLERANCE_PERCENT) or (off is None and not grams):
+            if not limits.is_off(load, feed, planned.get(feed, 0), grams):
                 continue
             how = "not in the plan" if off is None else off_in_words(off)
             says = (
@@ -127,21 +138,49 @@ def _loading(connection: Any, ground: Ground, first: date, last: date) -> Iterat
 
 
 def _falls(
-    connection: Any, first: date, last: date, fed: Mapping[tuple[int, date], PenDay]
+    connection: Any, ground: Ground, first: date, last: date, fed: Mapping[tuple[int, date], PenDay]
 ) -> Iterator[Found]:
-    """Pens that ate clearly less than over their own last days (the middle of up to seven complete ones)."""
+    """Pens that are likely to eat less than over their own last days; a new pen by the simple rule."""
+    judged = judged_days(ground, read_herd.pens(connection), first, last, fed)
+    for fall in falls(connection, ground, first, last, fed, judged):
+        yield Found(fall.day, fall.pen.name, fall.says, fall.entries)
+    yield from _first_falls(connection, first, last, fed, judged.keys())
+
+
+def _first_falls(
+    connection: Any,
+    first: date,
+    last: date,
+    fed: Mapping[tuple[int, date], PenDay],
+    judged: Container[tuple[int, date]],
+) -> Iterator[Found]:
+    """Pens with too few days for a spread: clearly less than the middle of up to seven complete ones."""
     eaten_kg = {key: its.eaten_kg for key, its in fed.items()}
     for pen in read_herd.pens(connection):
         for day in days_between(first, last):
             eaten = eaten_kg.get((pen.pen, day))
             lately = (
-                eaten_kg.get((pen.pen, day - timedelta(days=back))) for back in range(1, BASELINE_DAYS + 1)
+                eaten_kg.get((pen.pen, day - timedelta(days=back))) for back in range(1, FIRST_DAYS + 1)
             )
             before = [kg for kg in lately if kg is not None]
-            if eaten is None or len(before) < FEW_DAYS:
+            if (pen.pen, day) in judged or eaten is None or len(before) < FEW_DAYS:
                 continue
             usual = median(before)
             percent = 100 * (eaten - usual) / usual if usual > 0 else 0.0
             if percent <= -FALL_PERCENT:
                 says = f"ate {percent:.0f} % against the middle of its last {len(before)} complete days."
                 yield Found(day, pen.name, says, fed[pen.pen, day].entries)
+
+
+def _unseen(connection: Any, ground: Ground, first: date, last: date) -> Iterator[Found]:
+    """Cows of the walk nobody has looked at again in time; said of today, however long ago it was."""
+    today = ground.clock.farm_day(ground.now_s)
+    if not first <= today <= last:
+        return
+    for one in read_walk.walks(connection):
+        again, seen = one.newest["watch_again_at"], one.newest["seen_at"]
+        if ground.now_s <= (seen + UNSEEN_S if again is None else again + OVERDUE_S):
+            continue
+        when = ground.clock.shown(seen if again is None else again)
+        asked = f"to be looked at again {when}" if again is not None else f"seen {when}"
+        yield Found(today, f"Cow {one.cow}", f"{one.newest['what']}, {asked}; nobody has since.", one.entries)

@@ -275,7 +275,21 @@ def weigh_feed(doing: Doing, draft: WeighDraft) -> str:
         )
     )
     off = f", {_signed(doing, grams - planned['planned_g'])}" if planned is not None else ", not in the plan"
-    return f"Load {load.number}, {name}, {doing.farm.units.mass(grams)}{off}."
+    lead = f"Load {load.number}, {name}, {doing.farm.units.mass(grams)}{off}."
+    return f"{lead} {_if_off(doing, load, draft.feed, grams)}".strip()
+
+
+def _if_off(doing: Doing, load: read_feeding.LoadRow, feed: int, grams: int) -> str:
+    """What an error does to the ration and what could mend it; empty while the feed is within its tolerance."""
+    from herdbook.reports.loading_errors import LoadJudge, in_words, mend_in_words
+
+    before = [row for row in load.weighed if row["entry"] != doing.corrects]
+    judge = LoadJudge(doing.book, doing.ground, replace(load, weighed=before))
+    error = judge.judge(feed, grams + judge.loaded.get(feed, 0))
+    if not error.is_off:
+        return ""
+    mend = "" if load.dropped else mend_in_words(error, doing.ground)
+    return f"{in_words(error, doing.ground)} {mend}".strip()
 
 
 def _signed(doing: Doing, grams: int) -> str:

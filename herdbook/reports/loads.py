@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
@@ -10,9 +11,11 @@ from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading.feeding import LoadRow
 from herdbook.chores.ground import Ground
 from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of
+from herdbook.reports.loading_errors import Limits, LoadJudge, in_words, mend_in_words
+from herdbook.science.load_tolerance import ROUNDED_G, SMALL_SHARE
 
-FEED_TOLERANCE_PERCENT = 5.0
-"""How far one feed may be off before it is said: convention, from memory."""
+FEED_TOLERANCE_PERCENT = 100 * SMALL_SHARE
+"""How far a small feed may be off before it is said; a large one less: `herdbook.science.load_tolerance`."""
 LOAD_TOLERANCE_PERCENT = 2.0
 """How far a load may be off before it is said: the usual "hit" in loading studies (Barry, abstract W324)."""
 
@@ -41,11 +44,11 @@ def make(connection: Any, ground: Ground, *, of: date | None = None) -> Report:
     """The loads of a farm day; today if not given."""
     day = of or ground.clock.farm_day(ground.now_s)
     loads = read_feeding.loads(connection, day.isoformat(), day.isoformat())
-    feed_lines = [line for load in loads for line in _feed_lines(load, ground)]
-    off = [
-        f"load {line['load'].value}, {line['feed'].value} {_how_far(line['off_percent'])}"
-        for line in feed_lines
-        if line["off_percent"].flag
+    limits = Limits(connection)
+    feed_lines = [line for load in loads for line in _feed_lines(load, ground, limits)]
+    off = {line["load"].value for line in feed_lines if line["off_percent"].flag}
+    warnings = [
+        sentence for load in loads if load.number in off for sentence in _said(connection, ground, load)
     ]
     return Report(
         "loads",
@@ -55,25 +58,21 @@ def make(connection: Any, ground: Ground, *, of: date | None = None) -> Report:
                 "loads",
                 "Loads",
                 LOAD_COLUMNS,
-                tuple(_load_line(load, ground) for load in loads),
+                tuple(_load_line(load, ground, limits) for load in loads),
                 "No load was begun on this day.",
             ),
             Table("feeds", "Feed by feed", FEED_COLUMNS, tuple(feed_lines)),
         ),
-        warnings=(f"Off by more than {FEED_TOLERANCE_PERCENT:g} % of a feed: {'; '.join(off)}.",)
-        if off
-        else (),
+        warnings=tuple(warnings),
         data=loads,
     )
 
 
-def off_in_words(percent: float) -> str:
-    """`+30 %`, `-5.3 %`: near the tolerance a decimal shows on which side of it."""
-    return f"{percent:+.0f} %" if abs(percent) >= 10 else f"{percent:+.1f} %"
-
-
-def _how_far(off: Figure) -> str:
-    return off.says if off.number is None else off_in_words(off.number)
+def _said(connection: Any, ground: Ground, load: LoadRow) -> Iterator[str]:
+    """Every feed that is off, what it does to the ration, and, until the load is dropped, what could mend it."""
+    for error in LoadJudge(connection, ground, load).errors():
+        mend = "" if load.dropped else mend_in_words(error, ground)
+        yield f"Load {load.number}, {in_words(error, ground)} {mend}".strip()
 
 
 def off_percent(loaded_g: float, planned_g: float) -> float | None:
@@ -81,11 +80,12 @@ def off_percent(loaded_g: float, planned_g: float) -> float | None:
     return 100 * (loaded_g - planned_g) / planned_g if planned_g else None
 
 
-def _load_line(load: LoadRow, ground: Ground) -> Line:
+def _load_line(load: LoadRow, ground: Ground, limits: Limits) -> Line:
     weights = entries_of(load.entry, *(row["entry"] for row in load.weighed))
     drops = entries_of(*(row["entry"] for row in load.dropped))
     off = off_percent(load.loaded_g, load.planned_g) if load.weighed and is_weighed_in(load) else None
-    flag = "!" if off is not None and abs(off) > LOAD_TOLERANCE_PERCENT else ""
+    past_step = abs(load.loaded_g - load.planned_g) > limits.step_g(load) + ROUNDED_G
+    flag = "!" if off is not None and abs(off) > LOAD_TOLERANCE_PERCENT and past_step else ""
     return Line(
         f"load {load.number}",
         {
@@ -134,7 +134,7 @@ def is_weighed_in(load: LoadRow) -> bool:
     return all(row["feed"] in done or not row["planned_g"] for row in load.planned)
 
 
-def _feed_lines(load: LoadRow, ground: Ground) -> list[Line]:
+def _feed_lines(load: LoadRow, ground: Ground, limits: Limits) -> list[Line]:
     loaded: dict[int, int] = defaultdict(int)
     under: dict[int, list[int]] = defaultdict(list)
     for row in load.weighed:
@@ -144,7 +144,7 @@ def _feed_lines(load: LoadRow, ground: Ground) -> list[Line]:
     lines = []
     for feed in dict.fromkeys([*planned, *loaded]):
         off = off_percent(loaded[feed], planned.get(feed, 0)) if under[feed] else None
-        is_off = abs(off) > FEED_TOLERANCE_PERCENT if off is not None else bool(loaded.get(feed))
+        is_off = bool(under[feed]) and limits.is_off(load, feed, planned.get(feed, 0), loaded[feed])
         entries = entries_of(load.entry, *under[feed])
         name = ground.name_of("feed", feed)
         lines.append(

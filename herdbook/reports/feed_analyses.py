@@ -57,7 +57,7 @@ def make(connection: Any, ground: Ground, *, feed: int | None = None) -> Report:
         by_feed[card.feed].append(card)
     order = [row.feed for row in read_feeds.feeds(connection)]
     listed = [card for number in order for card in by_feed.get(number, ())]
-    keys = [key for key in nutrients() if any(key in card.values for card in listed)]
+    keys = list(nutrients())  # every key always, so that what reads the file finds the same columns
     without = [
         ground.name_of("feed", number) for number in order if number not in by_feed and feed in (None, number)
     ]

@@ -58,8 +58,10 @@ def test_how_sure_a_share_is_follows_from_what_is_published_while_there_are_few_
     assert found.value == pytest.approx(sd, rel=1e-5)
     above = 50 * (1 + math.erf((MIXED_CP - 10.4) / sd / math.sqrt(2)))
     assert cell(report, "figures", "cp", "above_low_percent").value == pytest.approx(above, rel=1e-4)
+    below = 50 * (1 + math.erf((11.5 - MIXED_CP) / sd / math.sqrt(2)))
+    assert cell(report, "figures", "cp", "below_high_percent").value == pytest.approx(below, rel=1e-4)
     says = cell(report, "sure", "cp", "says").value
-    assert says == f"CP 10.6 ± 0.6 % of DM; {above:.0f} % sure to be above 10.4, 93 % below 11.5"
+    assert says == f"CP 10.6 ± 0.6 % of DM; {above:.0f} % sure to be above 10.4, {below:.0f} % below 11.5"
     assert cell(report, "spreads", "Silage", "analyses_from").value == "published"
     assert cell(report, "spreads", "Grain", "dm_spread_points").value is None
     assert "Grain: spread of its dry matter" in found.inputs["not counted"]
@@ -127,6 +129,9 @@ def test_steps_add_up_to_the_gap_and_ones_that_cancel_blame_nobody() -> None:
     assert gap_of(values | {"eaten": 10.001}, 0.005).blame == "no gap"
     assert gap_of(values | {"mixed": None}, 0.005).blame == "no gap"
     assert gap_of({"set": 1.0}, 0.005).blame == ""
+    # the call is the largest step, but it goes against the gap
+    against = {"set": 10.0, "called": 10.9, "mixed": 10.9, "dropped": 10.3, "eaten": 9.3}
+    assert gap_of(against, 0.005).blame == "refusal"
 
 
 def test_only_days_that_have_all_four_are_held_against_each_other(byre: Yard) -> None:

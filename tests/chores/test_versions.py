@@ -1,0 +1,110 @@
+"""Versions of a ration: they come into force at their feeding and not before, and any two stand side by side."""
+
+from __future__ import annotations
+
+import pytest
+
+from herdbook.book.opening import reading
+from herdbook.chores.planning import plan_load
+from herdbook.errors import Refused
+from herdbook.reports import catalogue
+from tests.yard import DAY, Yard
+
+HIGH = 1
+
+
+def planned(yard: Yard, *, feeding: int, days: int = 0) -> list[int]:
+    """Feeds that a load of that feeding, so many days ahead, would hold."""
+    at_s = yard.now_s + days * DAY
+    with reading(yard.path) as connection:
+        plan = plan_load(connection, yard.ground(), [HIGH], feeding=feeding, at_s=at_s)
+    return [line.feed for line in plan.lines]
+
+
+def test_what_the_hand_sees_changes_exactly_at_the_feeding_it_was_set_from(yard: Yard) -> None:
+    yard.do("pen-ration", pen="High", ration="High 1", feedings="3")
+    yard.do("ration", name="High 1", item="Corn silage=18 lb dm", since="+1", feeding="2")
+    both, one = [1, 2], [1]
+    assert planned(yard, feeding=3) == both
+    assert planned(yard, feeding=1, days=1) == both
+    assert planned(yard, feeding=2, days=1) == one
+    assert planned(yard, feeding=3, days=1) == one
+    assert planned(yard, feeding=1, days=2) == one
+
+
+def test_a_load_already_begun_keeps_the_version_it_was_begun_with(yard: Yard) -> None:
+    before = yard.row("SELECT ration_version FROM load_plan")["ration_version"]
+    yard.do("ration", name="High 1", item="Corn silage=18 lb dm")
+    yard.do("weigh", load="1", feed="Mineral", scale="2735", weighed="-170")
+    assert yard.row("SELECT ration_version FROM load_plan")["ration_version"] == before
+
+
+def test_a_pen_changes_its_ration_exactly_at_a_feeding(yard: Yard) -> None:
+    yard.do("ration", name="Plain", item="Corn silage=18 lb dm", since="-1")
+    yard.do("pen-ration", pen="High", ration="Plain", since="+1", feeding="2", feedings="2")
+    assert planned(yard, feeding=1, days=1) == [1, 2]
+    assert planned(yard, feeding=2, days=1) == [1]
+
+
+@pytest.fixture
+def two(yard: Yard) -> Yard:
+    yard.do("ration", name="High 1", item=["Corn silage=18 lb dm"], since="+1")
+    yard.do("ration", name="High 1", item=["Mineral mix=0.5 lb", "Corn silage=16 lb dm"], since="+2")
+    return yard
+
+
+def difference(yard: Yard, **options: str) -> catalogue.Report:
+    with reading(yard.path) as connection:
+        return catalogue.make("ration-difference", connection, yard.ground(), {"name": "High 1"} | options)
+
+
+def test_any_two_versions_stand_side_by_side(two: Yard) -> None:
+    report = difference(two, **{"from": "1", "to": "2"})
+    rows = {line.name: line for line in report.table("feeds").lines}
+    assert list(rows) == ["Corn silage", "Mineral mix"]
+    silage, mineral = rows["Corn silage"], rows["Mineral mix"]
+    lb = 0.45359237
+    assert silage["before_dm_kg"].number == pytest.approx(17.3 * lb, abs=1e-6)
+    assert silage["after_dm_kg"].number == pytest.approx(18 * lb, abs=1e-6)
+    assert silage["change_dm_kg"].number == pytest.approx(0.7 * lb, abs=2e-6)
+    assert mineral["after_kg"].value is None
+    assert mineral["change_kg"].number == pytest.approx(-0.8 * lb, abs=1e-6)
+    assert mineral["change_kg"].says == "out"
+    figures = {line.name: line for line in report.table("figures").lines}
+    intake = figures["dm_intake"]
+    assert intake["change"].number == pytest.approx((18 - 17.3 - 0.8 * 0.97) * lb, abs=1e-5)
+    assert intake["change"].number == pytest.approx(intake["after"].number - intake["before"].number)
+
+
+def test_the_newest_two_are_taken_when_none_is_named(two: Yard) -> None:
+    facts = difference(two).facts
+    assert (facts["from_version"].value, facts["to_version"].value) == (2, 3)
+    facts = difference(two, to="2").facts
+    assert (facts["from_version"].value, facts["to_version"].value) == (1, 2)
+
+
+def test_backwards_is_a_difference_too(two: Yard) -> None:
+    there, back = difference(two, **{"from": "1", "to": "3"}), difference(two, **{"from": "3", "to": "1"})
+    for line in there.table("feeds").lines:
+        other = next(one for one in back.table("feeds").lines if one.name == line.name)
+        assert line["change_kg"].number == pytest.approx(-other["change_kg"].number)
+
+
+@pytest.mark.parametrize("options", [{"from": "9"}, {"to": "9"}, {"from": "1", "to": "4"}])
+def test_a_version_that_is_not_there_is_named_with_those_that_are(two: Yard, options: dict[str, str]) -> None:
+    with pytest.raises(Refused, match="has no version") as refused:
+        difference(two, **options)
+    assert "1, 2, 3" in refused.value.remedy
+
+
+def test_one_version_alone_says_so(yard: Yard) -> None:
+    assert any("no other version" in word for word in difference(yard).warnings)
+
+
+def test_entries_of_both_lie_under_a_change(two: Yard) -> None:
+    entries = [row["entry"] for row in two.rows("SELECT entry FROM ration_version ORDER BY id")]
+    report = difference(two, **{"from": "1", "to": "2"})
+    silage = next(line for line in report.table("feeds").lines if line.name == "Corn silage")
+    assert set(entries[:2]) <= set(silage["change_kg"].entries())
+    cp = next(line for line in report.table("figures").lines if line.name == "cp")
+    assert set(entries[:2]) <= set(cp["change"].entries())

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from herdbook.reports.figures import Column, Figure, Line, Table, entries_of
-from herdbook.reports.four_rations import SpanRation
 from herdbook.reports.parts_of import leaf_parts
-from herdbook.reports.requirements import PUBLISHED_ERRORS_KG, Need, Pen, intake_predictions, needs
+from herdbook.reports.pen_known import PUBLISHED_ERRORS_KG, Pen, intake_predictions
+from herdbook.reports.requirements import Need, needs
+from herdbook.reports.span_ration import SpanRation
 from herdbook.science.intake import IntakePrediction
 
 NEED_NOTHING = "Nothing is known of the pen's cows: write it with `herdbook write pen-cows`."

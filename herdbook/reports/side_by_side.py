@@ -8,8 +8,9 @@ from itertools import pairwise
 from typing import Any, cast
 
 from herdbook.reports.figures import Column, Figure, Line, Table, entries_of
-from herdbook.reports.four_rations import CALLED, DROPPED, EATEN, MIXED, SET, STEPS, WHICH, SpanRation
+from herdbook.reports.four_rations import CALLED, DROPPED, EATEN, MIXED, SET, STEPS, WHICH
 from herdbook.reports.ration import FLAGS, judged_against, ration_value
+from herdbook.reports.span_ration import SpanRation
 from herdbook.science.figures import RationFigure, figure_value, ration_figures
 
 Bounds = tuple[float | None, float | None, float | None]

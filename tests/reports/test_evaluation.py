@@ -14,8 +14,10 @@ from herdbook.errors import HerdbookError, Refused
 from herdbook.reports.catalogue import ground_for_reading, make
 from herdbook.reports.exporting import as_json
 from herdbook.reports.figures import Figure, Report
+from herdbook.reports.sensitivity import moved
 from herdbook.reports.side_by_side import gap_of
 from herdbook.reports.spans import SpanOfDays
+from herdbook.science.ration import Part, totals
 from tests.reports.byre import at, cell, feed, show
 from tests.reports.test_four_rations import MON, TUE, WED, one_load_for_two_pens
 from tests.yard import Yard
@@ -264,6 +266,15 @@ def test_a_wetter_silage_takes_its_dry_matter_out_of_the_same_weights(byre: Yard
     at(byre, f"{MON} 05:00").do("feed", name="Hay", kind="forage")
     with pytest.raises(Refused, match="Hay is not in ration Milk"):
         show(byre, "sensitivity", name="Milk", feed="Hay")
+
+
+def test_the_dry_matter_of_a_ration_falls_as_worked_elsewhere() -> None:
+    """55 lb of corn silage at 35.1 % falls to 30 %: 50.694 lb of dry matter become 47.889, 2.805 less."""
+    fed = {"corn silage": (55, 35.1), "haylage": (18, 42.9), "corn": (12, 88.1), "meal": (7, 89.5),
+           "cottonseed": (4, 90.1), "hulls": (3, 90.9), "limestone": (0.5, 99.8)}  # fmt: skip
+    parts = [Part(name, "grain", pounds, percent / 100, {}) for name, (pounds, percent) in fed.items()]
+    assert totals(parts).dry_kg == pytest.approx(50.694, abs=5e-4)
+    assert totals(moved(parts, "corn silage", -5.1)).dry_kg == pytest.approx(47.889, abs=5e-4)
 
 
 # as other programs read it

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from herdbook.settings import Settings
 
 FIRST_PLACES = {"owner": "today", "hand": "today", "nutritionist": "ration", "reader": "week"}
+REST_S = 600.0
+"""A terminal nobody touches for this long shows Today again; what was typed stays where it was typed."""
 
 
 def open_book(
@@ -54,6 +56,7 @@ def opening_of(desk: Desk, settings: Settings) -> Opening:
     """What the program is opened with for one person at one book."""
     from herdbook.screens.opening import Opening
 
+    first_place = _first(desk)
     return Opening(
         open_data=desk.open_look,
         load_strip=_strip,
@@ -61,10 +64,11 @@ def opening_of(desk: Desk, settings: Settings) -> Opening:
         keep_drafts=_keeper(desk) if desk.person else None,
         drafts=_drafts(desk),
         slips={"temperature": _slip_of("temperature"), "note": _slip_of("note")},
-        first=_first(desk),
+        first=first_place,
         light=settings.look == "day",
         bell=settings.bell,
         signs="plain" if settings.signs == "plain" else "",
+        rest_after_s=REST_S if first_place == "today" else None,
         crash_log=desk.path.with_name("herdbook-fault.log"),
         extra=desk,
     )

@@ -37,8 +37,8 @@ HANDS = frozenset({"hand"})
 
 LEFT_KEPT = "Kept as typed. The same key brings it back."
 
-NOT_LISTED = ("start", "strike")
-"""Chores that are not begun from a list: a book is started once; a strike is of a chosen line."""
+NOT_LISTED = ("start", "strike", "analyses")
+"""Chores not begun from a list: a book is started once; a strike is of a chosen line; a file comes by command."""
 
 
 class BookPlace(Place):
@@ -212,6 +212,12 @@ class BookPlace(Place):
         with reading(self.desk.path) as connection:
             row = entry(connection, farm(connection).entry)
         return {} if row is None else texts_of_entry(self.desk.chore(row["chore"]), row["asked"], self.ground)
+
+    def on_screen_suspend(self) -> None:
+        """Take no slip's question along to another place."""
+        if self.slip is not None and self.slip.stage == "asking":
+            self.slip.unask()
+            self.say_line.say("")
 
     def see_allowed(self, chore_name: str) -> None:
         """Say at once, not at the end of a form, when the person may not do a chore.
@@ -398,7 +404,7 @@ ONE_WILL_DO = ("tank", "mixer")
 THEIR_KEYS = {"load": "F3, then L begins one.", "milking": "F4, then M begins one."}
 
 HIDDEN = {
-    "": ("typed", "source"),
+    "": ("typed", "source", "file"),
     "load": ("planned", "loaded"),
 }
 """Fields a slip does not ask, of every chore or of one: filled in by themselves, or written one by one elsewhere."""

@@ -209,6 +209,12 @@ class ChoreSlip(Slip):
                 answer.put("")
         return super()._key_in_fields(event)
 
+    def unask(self) -> None:
+        """Take back the question: who comes back from another place must see it before Enter means yes."""
+        if self._stage == "asking":
+            self._stage = "fields"
+            self._show()
+
     def _summary(self) -> str:
         """What is asked to be written, short enough for the answers to stand behind it."""
         rows = (

@@ -119,7 +119,12 @@ class Feeding(BookPlace):
         )
         self.pens_title = Block(id="pens-title")
         self.pens = RowsTable(
-            pen_columns(""), noun="pens", follows=True, id="pens", empty="There is no pen yet. W writes one."
+            pen_columns(""),
+            noun="pens",
+            follows=True,
+            marked=False,
+            id="pens",
+            empty="There is no pen yet. W writes one.",
         )
         self.scale = NumberField("Scale reads", id="scale")
         self._data: FeedingData | None = None

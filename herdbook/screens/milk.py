@@ -122,7 +122,7 @@ class Milk(BookPlace):
         self.curve = Curve(id="curve")
         self.clocks = Clocks()
         self.book_title = Block(id="book-title")
-        self.ledger = Ledger(empty="Nothing is written of this tank yet. M writes a milking.", id="ledger")
+        self.ledger = Ledger(empty="Nothing is written of a tank yet.", id="ledger")
         self.temperature = NumberField("Temperature", id="temperature")
         self._data: MilkData | None = None
         self._tank = 0

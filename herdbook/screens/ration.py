@@ -330,7 +330,7 @@ class Ration(BookPlace):
         if sheet is not None and ground is not None:
             texts["ration"] = ground.name_of("ration", sheet.version.ration)
             texts["target"] = [
-                f"{figure}={' '.join(_typed(bound) for bound in bounds)}"
+                f"{figure}={' '.join(_typed(bound, ground.units.decimal) for bound in bounds)}"
                 for figure, bounds in sheet.targets.items()
             ]
         self.open_chore("targets", texts=texts)
@@ -392,8 +392,8 @@ def _day(iso: str) -> str:
     return f"{day.day} {day:%b %Y}"
 
 
-def _typed(bound: float | None) -> str:
-    return "-" if bound is None else f"{bound:.6f}".rstrip("0").rstrip(".")
+def _typed(bound: float | None, decimal: str) -> str:
+    return "-" if bound is None else f"{bound:.6f}".rstrip("0").rstrip(".").replace(".", decimal)
 
 
 def _unit(unit: str) -> str:

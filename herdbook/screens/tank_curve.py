@@ -23,7 +23,7 @@ def sheet_of(state: TankState, ground: Ground, width: int, height: int) -> Curve
     warmth = ground.units.warmth
     lowest, highest, levels = SCALE[warmth]
     first_s, last_s = _span(state, ground)
-    verdict = state.next_deadline or state.worst
+    verdict = state.worst  # the same that the clock beside it shows
     points = [(row["read_at"], TEMPERATURE_MC.value_in(row["tank_mC"], warmth)) for row in state.readings]
     points = [point for point in points if first_s <= point[0] <= last_s]
     limits = [

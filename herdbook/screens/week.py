@@ -91,7 +91,7 @@ class Week(BookPlace):
         self.looks_title = Block(id="looks-title")
         self.looks = Wrapped("L shows all", id="looks")
         self.pens_title = Block(id="pens-title")
-        self.pens = RowsTable(PEN_COLUMNS, noun="pens", follows=True, id="pens")
+        self.pens = RowsTable(PEN_COLUMNS, noun="pens", follows=True, marked=False, id="pens")
         self._data: WeekData | None = None
         self._of: date | None = None
 

@@ -102,3 +102,24 @@ async def test_an_analysis_and_a_dry_matter_test_are_written_from_the_desk(yard)
         await until(
             pilot, lambda: "54.40" in text(app), "the same dry matter in wetter silage"
         )  # 17.3 / 0.318
+
+
+async def test_targets_of_a_farm_with_a_decimal_comma_are_offered_with_it(tmp_path):
+    from tests.yard import Yard
+
+    yard = Yard.started(tmp_path / "farm.book", system="metric", decimal=",")
+    yard.do("feed", name="Silage", kind="forage")
+    yard.do("analysis", feed="Silage", dry="33,6", value="p=0,265")
+    yard.do("ration", name="One", item="Silage=50")
+    yard.do("targets", ration="One", target="p=0,255 0,325 0,4")
+    app = program(yard)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "ration")
+        await pilot.press("g")
+        await until(pilot, lambda: app.place.slip is not None, "the slip")
+        assert app.place.slip.texts["target.second"] == ["0,255 0,325 0,4"]
+        await pilot.press("ctrl+s")
+        await shown(pilot, "Written:")
+    rows_kept = yard.rows("SELECT * FROM target ORDER BY id DESC LIMIT 1")
+    assert 255_000 in rows_kept[0].values()

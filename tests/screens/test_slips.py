@@ -206,6 +206,24 @@ async def test_a_refusal_puts_the_cursor_in_the_field_that_is_wrong_and_keeps_th
     assert yard.entries == entries
 
 
+async def test_a_question_left_behind_in_another_place_is_asked_again_before_enter_means_yes(yard):
+    app, entries = program(yard, CLEO), yard.entries
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        milk = await go(pilot, "milk")
+        await pilot.press("m")
+        await until(pilot, lambda: milk.slip is not None, "the slip")
+        while milk.slip.stage != "asking":
+            await pilot.press("enter")
+        await go(pilot, "feeding")
+        await go(pilot, "milk")
+        await pilot.press("enter")
+        await shown(pilot, "Write?")
+        assert yard.entries == entries
+        await pilot.press("enter")
+        await shown(pilot, "Written: Milking from")
+
+
 async def test_what_a_chore_is_about_and_is_not_in_the_book_is_said_before_the_form(bare_yard):
     app = program(bare_yard)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from herdbook.errors import Refused
-from herdbook.reports.pen_known import Pen, share_of
+from herdbook.reports.pen_known import Pen, intake_predictions, known_of, share_of
 from herdbook.science.minerals import absorption_coefficients
 from herdbook.science.nutrients import nutrients
 from herdbook.science.ration import FORAGE, Part, Totals
@@ -323,3 +323,6 @@ def _vitamins(pen: Pen, parts: Sequence[Part], sums: Totals) -> Iterator[Need]:
         asks.append(("vit_d", NASEM, _Asked("vitamin-d-2021", pen)))
     for key, edition, asked in asks:
         yield asked.need(key, f"Vitamin {key[-1].upper()} fed", edition, "IU", **_reported(sums, key))
+
+
+__all__ = ["Need", "Pen", "absorbed", "intake_predictions", "known_of", "needs"]

@@ -308,6 +308,7 @@ MODULES: Mapping[str, tuple[str, ...]] = {
     "targets": ("targets",),
     "mixer_order": ("mixer-order", "feeding-shares"),
     "mixing": ("load", "weigh"),
+    "load_sheet": ("load-sheet",),
     "bunk": ("drop", "refusal"),
     "bunk_scores": ("bunk-score",),
     "push_ups": ("push-up", "trough"),

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import Annotated, Any
+from typing import Annotated, Any, Protocol
 
 from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import feeding as read_feeding
@@ -77,12 +78,27 @@ class LoadDraft(ChoreDraft):
 @chore("load", "a load", LoadDraft, roles=[HAND])
 def begin_load(doing: Doing, draft: LoadDraft) -> str:
     """Write a load as planned, with what went in where that is known already."""
-    _see_once(doing, draft)
+    see_once(doing, draft.planned)
     started_at = draft.started or doing.ground.now_s
-    mixer, pens, plan = _planned(doing, draft, started_at)
-    card = read_rations.mixers(doing.book)[mixer]
+    mixer, pens, plan = what_is_planned(doing, draft, started_at)
     if draft.planned:
-        plan = _as_given(doing, plan, draft, started_at)
+        plan = as_given(doing, plan, draft.planned, started_at)
+    load, number = add_load(doing, mixer, pens, plan, started_at)
+    loaded_g = _add_loaded(doing, load, draft, plan, started_at)
+    whose = ", ".join(doing.ground.name_of("pen", pen) for pen in pens)
+    went_in = f", {doing.farm.units.mass(loaded_g)} loaded" if draft.loaded else ""
+    return (
+        f"Load {number}, {whose}, {plan.head} cows, {doing.farm.units.mass(plan.total_g)} planned{went_in}."
+    )
+
+
+def add_load(doing: Doing, mixer: int, pens: Sequence[int], plan: Plan, started_at: int) -> tuple[int, int]:
+    """Add the rows of a load as planned; its id and its number of the farm day come back.
+
+    Raises:
+        ChoreRefused: the mixer does not hold it.
+    """
+    card = read_rations.mixers(doing.book)[mixer]
     if plan.total_g > card["capacity_g"]:
         raise ChoreRefused(
             f"That is {doing.farm.units.mass(plan.total_g)}; "
@@ -115,15 +131,19 @@ def begin_load(doing: Doing, draft: LoadDraft) -> str:
                 load=load, place=place, feed=line.feed, planned_g=line.planned_g, dry_ppm=line.dry_ppm
             )
         )
-    loaded_g = _add_loaded(doing, load, draft, plan, started_at)
-    whose = ", ".join(doing.ground.name_of("pen", pen) for pen in pens)
-    went_in = f", {doing.farm.units.mass(loaded_g)} loaded" if draft.loaded else ""
-    return (
-        f"Load {number}, {whose}, {plan.head} cows, {doing.farm.units.mass(plan.total_g)} planned{went_in}."
-    )
+    return load, number
 
 
-def _planned(doing: Doing, draft: LoadDraft, started_at: int) -> tuple[int, list[int], Plan]:
+class AsksForALoad(Protocol):
+    """What says which load is meant: one of the plan by its number, or pens."""
+
+    pen: list[int]
+    mixer: int | None
+    feeding: int
+    planned_load: int | None
+
+
+def what_is_planned(doing: Doing, draft: AsksForALoad, started_at: int) -> tuple[int, list[int], Plan]:
     """The mixer, the pens and what goes in: of a load of the day's plan, or of the pens that were named."""
     pens = list(dict.fromkeys(draft.pen))
     if draft.planned_load is not None:
@@ -168,8 +188,13 @@ def planned_load(doing: Doing, number: int, at_s: int) -> PlannedLoad:
     return one
 
 
-def _see_once(doing: Doing, draft: LoadDraft) -> None:
-    feeds = [feed for feed, _, _ in draft.planned]
+def see_once(doing: Doing, planned: Sequence[tuple[int, int, str]]) -> None:
+    """See that no feed was planned twice.
+
+    Raises:
+        Refused: one was.
+    """
+    feeds = [feed for feed, _, _ in planned]
     twice = next((feed for feed in feeds if feeds.count(feed) > 1), None)
     if twice is not None:
         raise Refused(
@@ -187,14 +212,18 @@ def _number_of_corrected(doing: Doing, day: str) -> int | None:
     return int(before[0]["number"]) if before and before[0]["farm_day"] == day else None
 
 
-def _as_given(doing: Doing, plan: Plan, draft: LoadDraft, at_s: int) -> Plan:
-    lines = tuple(
-        PlannedLine(feed, grams, _dry_of(doing, plan, feed, at_s)) for feed, grams, _ in draft.planned
-    )
+def as_given(doing: Doing, plan: Plan, planned: Sequence[tuple[int, int, str]], at_s: int) -> Plan:
+    """A plan with the weights that were given in place of its own."""
+    lines = tuple(PlannedLine(feed, grams, dry_of(doing, plan, feed, at_s)) for feed, grams, _ in planned)
     return Plan(plan.ration, plan.ration_version, plan.head, lines)
 
 
-def _dry_of(doing: Doing, plan: Plan, feed: int, at_s: int) -> int:
+def dry_of(doing: Doing, plan: Plan, feed: int, at_s: int) -> int:
+    """The dry matter a load counts a feed with: that of its plan, else the newest.
+
+    Raises:
+        ChoreRefused: it has none.
+    """
     for line in plan.lines:
         if line.feed == feed:
             return line.dry_ppm
@@ -217,7 +246,7 @@ def _add_loaded(doing: Doing, load: int, draft: LoadDraft, plan: Plan, at_s: int
                 feed=feed,
                 loaded_g=grams,
                 scale_g=total_g,
-                dry_ppm=_dry_of(doing, plan, feed, at_s),
+                dry_ppm=dry_of(doing, plan, feed, at_s),
                 weighed_at=at_s,
                 typed=typed,
             )

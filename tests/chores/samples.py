@@ -58,6 +58,11 @@ GOOD: dict[str, dict[str, Any]] = {
         "pen": ["High"], "mixer": "Big", "feeding": "1", "started": "-10",
         "planned": ["Corn silage=1200 lb", "Mineral mix=20"], "loaded": ["Corn silage=1180", "Mineral mix=20 lb"],
     },
+    "load-sheet": {
+        "day": "today", "began": "0905", "fed": ["Corn silage=1,180 lb @ 0912", "Mineral mix=+20"], "planned_load": "1",
+        "pen": ["High", "Far dry"], "mixer": "Big", "feeding": "1",
+        "planned": ["Corn silage=1200 lb", "Mineral mix=20"], "drop": ["Far dry=1190 @ 9:30"], "sure": "no",
+    },
     "weigh": {"load": "1", "feed": "Mineral", "scale": "2735", "weighed": "-170", "sure": "no"},
     "drop": {"load": "1", "pen": "High", "weight": "60", "dropped": "-150"},
     "refusal": {
@@ -91,6 +96,7 @@ GOOD: dict[str, dict[str, Any]] = {
 
 # what must be there before a chore can be done
 BEFORE: dict[str, tuple[str, dict[str, Any]]] = {
+    "load-sheet": ("pen-ration", {"pen": "Far dry", "ration": "High 1"}),
     "milked": ("milking", {"started": "-60"}),
     "walk": ("walk", {"cow": "412", "what": "lame", "seen": "-90"}),
     "walk-close": ("walk", {"cow": "412", "what": "lame", "seen": "-90"}),
@@ -132,6 +138,19 @@ BAD: dict[str, tuple[str, ...]] = {
     "measure=measure": ("10 in", "10 in=", "x=5", "10 in=-5", "10 F=5", "10 in=5 F", "-1 in=5", "99999 in=5"),
 }  # fmt: skip
 BAD["count=measure"] = ("1", "1=", "=5", "0=50", "13=5", "x=5", "1=-5", "1=101", "1=5 lb", "1.5=50")
+BAD["name=weight @ time"] = (
+    "Corn silage",
+    "Corn silage=",
+    "=5",
+    "Nothing=5",
+    "Corn silage=-5",
+    "Corn silage=5 F",
+    "Corn silage=5 @ 2460",
+    "Corn silage=5 @ x",
+    "Corn silage=@ 0512",
+    "Corn silage=5 @ 0512 @ 0513",
+)
+BAD["timeofday"] = ("25:00", "1260", "x", "-5", "5", "now", "0512b", f"{ESC}]0;x")
 BAD["name=perhead"] = BAD["name=measure"]
 BAD["perhead"] = (*BAD["measure"], "0")
 BAD["air"] = tuple(text for text in BAD["measure"] if text not in ("-5", "-0.001"))

@@ -60,6 +60,7 @@ def test_every_chore_needs_only_what_it_says_it_needs(yard: Yard, name: str) -> 
     one_of = {
         "weigh": {"scale": "2735"},
         "load": {"pen": "High"},
+        "load-sheet": {"planned_load": "1"},
         "pickup": {"weight": "8000"},
         "pen-cows": {"milk": "80"},
         "analysis": {"dry": "34"},
@@ -163,8 +164,9 @@ ROLE_OF = {
     NUTRITIONIST: {"head", "feed", "analysis", "analyses", "dry-matter", "price", "ration", "targets", "pen-ration",
                    "mixer", "mixer-order", "feeding-shares", "mix", "pen-cows", "bunk-score", "call-advice",
                    "weather", "note", "strike"},
-    HAND: {"pen", "head", "dry-matter", "load", "weigh", "drop", "refusal", "tank", "milking", "milked", "temperature",
-           "pickup", "pen-cows", "mixer-order", "bunk-score", "push-up", "trough", "walk", "walk-close", "weather", "note",
+    HAND: {"pen", "head", "dry-matter", "load", "load-sheet", "weigh", "drop", "refusal", "tank", "milking", "milked",
+           "temperature", "pickup", "pen-cows", "mixer-order", "bunk-score", "push-up", "trough", "walk", "walk-close",
+           "weather", "note",
            "strike"},
     READER: set(),
 }  # fmt: skip

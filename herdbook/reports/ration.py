@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from herdbook.book.reading import rations as read_rations
+from herdbook.chores.cautions import cautions_of_version
 from herdbook.chores.ground import Ground
 from herdbook.errors import ChoreRefused
 from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of
@@ -93,6 +94,8 @@ def make(connection: Any, ground: Ground, *, name: int, on: date | None = None) 
         if line["verdict"].flag == "!"
     ]
     warnings = (f"Outside the targets: {', '.join(off)}.",) if off else ()
+    at_s = end_of_day(ground, day)
+    warnings += tuple(one.says for one in cautions_of_version(connection, ground, version, at_s=at_s))
     return Report(
         "ration",
         f"Ration {label}, version {version.version} from {version.from_day}, a head a day",

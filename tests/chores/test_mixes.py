@@ -279,3 +279,21 @@ def test_a_circle_is_found_when_and_only_when_there_is_one(made_of: dict[int, se
 def test_the_newest_recipe_not_after_a_day_is_in_force() -> None:
     its = [Recipe(1, day, n, ()) for n, day in enumerate(("2026-01-01", "2026-02-01"))]
     assert [in_force(its, day).entry for day in ("2025-12-31", "2026-01-31", "2026-02-01")] == [0, 0, 1]
+
+
+def test_a_check_of_the_book_finds_a_circle_that_striking_made(yard: Yard) -> None:
+    from herdbook.book.rules.looking import findings
+
+    for name in ("Aa", "Bb"):
+        feed(yard, name, "mineral")
+    yard.do("mix", feed="Aa", part="Bb=100", since="-5")
+    freed = yard.do("mix", feed="Aa", part="Corn silage=100", since="-5").entry
+    yard.do("mix", feed="Bb", part="Aa=100", since="-5")
+
+    def circles() -> list[str]:
+        with reading(yard.path) as connection:
+            return [one.says for one in findings(connection, yard.now_s) if "made of itself" in one.says]
+
+    assert circles() == []
+    yard.do("strike", entry=str(freed))
+    assert circles() == ["It is made of itself: feed Aa of feed Bb of feed Aa. It has no analysis."]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import Any
 
 from herdbook.book.reading import bunks as read_bunks
@@ -126,7 +127,7 @@ def _advice_line(connection: Any, ground: Ground, pen: PenRow, last: date) -> Li
     read = [row["entry"] for row in rows if row["scale"] == rule]
     under = entries_of(*read, chosen["entry"] if chosen else None, changed["entry"] if changed else None)
     then = None if call.number is None or not advice.change else call.number * (1 + advice.change / 100)
-    sources = ", ".join(SOURCES.get(rule, ()))
+    told = f"the {rule} rule on the scores of its scale" if rule in SOURCES else "no rule is chosen"
     return Line(
         pen.name,
         {
@@ -138,7 +139,7 @@ def _advice_line(connection: Any, ground: Ground, pen: PenRow, last: date) -> Li
                 entries=entries_of(changed["entry"] if changed else None),
             ),
             "rule": Figure(rule or None, entries=entries_of(chosen["entry"] if chosen else None)),
-            "change_percent": Figure(advice.change, "%", sources or "no rule chosen", entries=under),
+            "change_percent": Figure(advice.change, "%", told, entries=under),
             "call_to_percent": Figure(
                 then,
                 "%",
@@ -146,8 +147,8 @@ def _advice_line(connection: Any, ground: Ground, pen: PenRow, last: date) -> Li
                 {"call": call},
                 entries=lambda: (*under(), *call.entries()),
             ),
-            "says": Figure(advice.says, rule=sources or "no rule chosen", entries=under),
-            "cautions": Figure(" ".join(advice.cautions), rule=sources or "no rule chosen", entries=under),
+            "says": Figure(advice.says, rule=told, entries=under),
+            "cautions": Figure(" ".join(advice.cautions), rule=told, entries=under),
             "source": Figure(_cited(rule)),
         },
     )
@@ -161,7 +162,7 @@ def _cited(rule: str) -> str:
 
 def _changed_on(calls: Sequence[Any]) -> Any:
     """The entry that brought the call to what it is; none where the pen's first call still stands."""
-    for newer, older in zip(calls, calls[1:], strict=False):
+    for newer, older in pairwise(calls):
         if newer["call_ppm"] != older["call_ppm"]:
             return newer
     return None

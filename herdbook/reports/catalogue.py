@@ -118,6 +118,40 @@ SPECS: Mapping[str, Spec] = {
                 "of": Day(label="of", help="the day; today if not given", ahead_days=14),
             },
         ),
+        Spec(
+            "intake-watch",
+            "each pen's intake against set, predicted and its own last days: likely falls, heat, changes",
+            "intake_watch",
+            {"pen": Name(label="pen", help="only this pen", thing="pen"), "of": _OF, "days": _DAYS},
+            position="pen",
+        ),
+        Spec(
+            "bunk",
+            "bunk scores, push-ups and refusals of the last days, and what the chosen rule advises on the call",
+            "bunk",
+            {"pen": Name(label="pen", help="only this pen", thing="pen"), "of": _OF, "days": _DAYS},
+            position="pen",
+        ),
+        Spec(
+            "walk",
+            "cows seen and not closed, when each is looked at again, and signs to call the veterinarian for",
+            "walk",
+            {"days": Count(label="days", help="with those closed in so many days", least=1, most=4_000)},
+        ),
+        Spec(
+            "accuracy",
+            "loading errors by person, mixer, feed or load, what they cost, order, time, and intake from day to day",
+            "accuracy",
+            {
+                "of": _OF,
+                "days": _DAYS,
+                "by": Word(
+                    label="by",
+                    help="person, mixer, feed or load; feed if not given",
+                    words=("person", "mixer", "feed", "load"),
+                ),
+            },
+        ),
         Spec("loads", "the loads of a day: planned, loaded, dropped", "loads", {"of": _OF}),
         Spec(
             "tank",

@@ -14,6 +14,9 @@ from herdbook.plain import plain
 TOPICS = (
     "start",
     "feeding",
+    "bunk",
+    "walk",
+    "accuracy",
     "milk",
     "ration",
     "imports",
@@ -204,6 +207,27 @@ def _settings() -> str:
     )
 
 
+def _vet_signs() -> str:
+    from herdbook.chores.vet_signs import CALL_NOW
+
+    return "\n".join(f"- {sign}" for sign in CALL_NOW)
+
+
+def _bunk_scales() -> str:
+    from herdbook.science.bunk_scores import bunk_scores
+
+    rows = ((step.scale, step.score, step.meaning, step.action or "–") for step in bunk_scores())
+    return _table(("scale", "score", "means", "the rule says"), rows)
+
+
+def _call_sources() -> str:
+    from herdbook.science import call_rules
+    from herdbook.science.sources import SOURCES
+
+    used = dict.fromkeys(key for its in call_rules.SOURCES.values() for key in its)
+    return "\n".join(f"- {SOURCES[key].citation()}" for key in used)
+
+
 def _checks() -> str:
     from herdbook.book.rules.looking import every_rule
 
@@ -220,4 +244,7 @@ _FILLS: Mapping[str, Fill] = {
     "units": _units,
     "settings": _settings,
     "checks": _checks,
+    "vet_signs": _vet_signs,
+    "bunk_scales": _bunk_scales,
+    "call_sources": _call_sources,
 }

@@ -120,7 +120,7 @@ def make(connection: Any, ground: Ground, *, pen: int, of: Span | None = None, w
             figures,
             sure_table(sure, targets, ground),
             feeds_of(ration),
-            *_opinions(connection, four, ration),
+            *_opinions(connection, ground, four, ration),
             moves_table(leaf_parts(ration.parts), ration.totals, targets, ration.carried_entries),
             feeds_table(sure),
         ),
@@ -152,7 +152,7 @@ def _all(
         side_table(rations, targets, keys, target_entries),
         *([gaps_table(rations, targets, keys)] if days else []),
         side_feeds(rations),
-        *(_opinions(connection, four, judged) if judged else ()),
+        *(_opinions(connection, ground, four, judged) if judged else ()),
     ]
     lead = rations[EATEN] if rations[EATEN].parts else judged or rations[EATEN]
     return Report(
@@ -239,8 +239,13 @@ def _gap_facts(rations: Mapping[str, SpanRation], days: Sequence[date]) -> dict[
     return made
 
 
-def _opinions(connection: Any, four: FourRations, ration: SpanRation) -> tuple[Table, Table]:
-    """What the books say of these cows; beside the targets, never in their place."""
+def _opinions(connection: Any, ground: Ground, four: FourRations, ration: SpanRation) -> tuple[Table, Table]:
+    """What the books say of these cows; beside the targets, never in their place.
+
+    What was first said of a pen's cows serves the days before it too, as a feed's first analysis does.
+    """
     kind = next((pen.kind for pen in read_herd.pens(connection) if pen.pen == four.pen), "milking")
-    cows = known_of(cows_of_pen_on(connection, four.pen, four.last.isoformat()), kind)
+    today = ground.clock.farm_day(ground.now_s).isoformat()
+    written = cows_of_pen_on(connection, four.pen, four.last.isoformat())
+    cows = known_of(written or cows_of_pen_on(connection, four.pen, today), kind)
     return intake_table(cows, ration), needs_table(cows, ration)

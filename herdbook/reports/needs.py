@@ -89,7 +89,7 @@ def needs_table(pen: Pen, ration: SpanRation) -> Table:
         for need in (needs(pen, parts, ration.totals) if pen.entries else ())
         if need.needed is not None or need.low is not None
     ]
-    title = "Needed by edition, maintenance and milk, a head and day"
+    title = "Needed by edition, a head and day"
     return Table("needs", title, NEED_COLUMNS, tuple(lines), NEED_NOTHING)
 
 

@@ -242,6 +242,29 @@ def test_without_knowing_the_cows_no_requirement_is_made_up(byre: Yard) -> None:
     assert all(line["dm_kg"].value is None for line in report.table("intake").lines)
 
 
+def test_what_was_first_said_of_the_cows_serves_the_days_before_it(byre: Yard) -> None:
+    at(with_targets(byre), f"{WED} 05:00").do("pen-cows", **COWS)
+    report = judged(byre, "set")
+    assert cell(report, "needs", "NRC 2001 ca", "needed").value == pytest.approx(62.85)
+
+
+def test_a_dry_cow_needs_what_the_equations_for_dry_cows_say(byre: Yard) -> None:
+    """751 kg, 270 days pregnant: 13.7 kg of dry matter, 82,600 IU vitamin A and 1,200 IU E are printed for her.
+
+    Energy by 2001: 0.080*751^0.75 + (0.00318*270 - 0.0352)/0.218 Mcal.
+    """
+    at(byre, f"{MON} 04:00").do("pen", name="Far", kind="dry", head="10")
+    byre.do("pen-ration", pen="Far", ration="Milk")
+    byre.do("pen-cows", pen="Far", weight="751", days_pregnant="270")
+    report = judged(byre, "set", pen="Far")
+    assert cell(report, "intake", "dmi-dry-2001", "dm_kg").value == pytest.approx(13.7, abs=0.05)
+    assert cell(report, "needs", "NRC 2001 vit_a", "needed").value == pytest.approx(82_600, abs=165)
+    assert cell(report, "needs", "NRC 2001 vit_e", "needed").value == pytest.approx(1_200, abs=2.4)
+    energy = 0.080 * 751**0.75 + (0.00318 * 270 - 0.0352) / 0.218
+    assert cell(report, "needs", "NRC 2001 nel", "needed").value == pytest.approx(energy)
+    assert not [line for line in report.table("needs").lines if line.name.endswith(" mp")]
+
+
 # a wet feed's dry matter
 
 

@@ -17,6 +17,8 @@ from herdbook.errors import Refused
 from herdbook.reports.catalogue import ground_for_reading
 from tests.book import reference_chain
 from tests.cli.conftest import Answer, Keyboard
+from tests.cli.test_on_a_terminal import ROOT, program
+from tests.terminal import Terminal
 
 GOOD = """\
 # from the lab, March
@@ -168,6 +170,24 @@ def test_a_dry_run_and_a_missing_yes_write_nothing(keyboard: Keyboard, load: Any
     assert asked.status == 1
     assert "Give --yes" in asked.err
     assert keyboard.yard.state() == state
+
+
+@pytest.mark.parametrize(("answer", "status", "more"), [("y", 0, 1), ("n", 1, 0)])
+def test_a_terminal_is_asked_before_anything_is_written(
+    keyboard: Keyboard, tmp_path: Path, answer: str, status: int, more: int
+) -> None:
+    path = tmp_path / "ration.csv"
+    path.write_text(RATION)
+    before = keyboard.yard.entries
+    words = program(
+        "--book", str(keyboard.path), "--person", "Ben", "import", "ration", str(path), "--name", "Two"
+    )
+    with Terminal(words, cwd=ROOT) as terminal:
+        terminal.wait("Write ration Two, 2 feeds?", "the question")
+        assert keyboard.yard.entries == before
+        terminal.press(answer, "enter")
+        assert terminal.exit_status() == status
+    assert keyboard.yard.entries == before + more
 
 
 def test_everything_wrong_is_said_at_once_with_line_column_and_value(keyboard: Keyboard, load: Any) -> None:

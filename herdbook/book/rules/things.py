@@ -39,6 +39,7 @@ LEANS_ON = {
         (
             "head_count.pen",
             "pen_ration.pen",
+            "pen_cows.pen",
             "pen_feeding_share.pen",
             "load_pen.pen",
             "feed_drop.pen",
@@ -55,6 +56,8 @@ LEANS_ON = {
             "analysis.feed",
             "dry_test.feed",
             "feed_price.feed",
+            "feed_mix.feed",
+            "mix_part.feed",
             "mixer_feed.feed",
             "load_plan_line.feed",
             "load_weight.feed",

@@ -269,7 +269,7 @@ def _predicted(
     """What published equations foretell of the cows as written, beside the middle of what they ate."""
     from herdbook.reports.four_rations import SET, FourRations
     from herdbook.reports.parts_of import leaf_parts
-    from herdbook.reports.requirements import intake_predictions, known_of
+    from herdbook.reports.pen_known import intake_predictions, known_of
 
     lines = []
     for pen in pens:

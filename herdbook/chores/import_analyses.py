@@ -24,7 +24,7 @@ from herdbook.chores.analyses import (
 from herdbook.chores.analysis_sanity import LOOK
 from herdbook.chores.drafting import raise_all
 from herdbook.chores.ground import Ground
-from herdbook.chores.nutrient_asks import MILLION, NutrientValue, unit_factor
+from herdbook.chores.nutrient_asks import MILLION, NutrientValue
 from herdbook.chores.sheets import Cell, Sheet
 from herdbook.errors import Refused, SeveralRefused
 from herdbook.science.nutrients import nutrients
@@ -164,7 +164,7 @@ def _headings(sheet: Sheet) -> dict[str, Heading]:
             continue
         try:
             if found.unit:
-                unit_factor(found.unit, nutrients()[found.nutrient].unit, label=f"column {text}")
+                NutrientValue(label=f"column {text}", key=found.nutrient).factor(found.unit)
             made[text] = found
         except Refused as error:
             faults.append(error)

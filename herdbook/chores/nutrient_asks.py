@@ -14,10 +14,13 @@ from herdbook.chores.ground import Ground
 from herdbook.errors import Refused
 from herdbook.plain import plain
 from herdbook.science.figures import RationFigure, ration_figures
+from herdbook.science.nitrate import NITRATE_PER_N, POTASSIUM_NITRATE_PER_N
 from herdbook.science.nutrients import nutrients
 from herdbook.units import LONGEST_TYPED, parse_number
 
 MILLION = 1_000_000
+NITRATE = "nitrate_n"
+_FORM = re.compile(r"(?P<base>%|ppm|mg/kg)?\s*(?P<form>NO3-N|KNO3|NO3)", re.IGNORECASE)
 NOT_DETERMINED = ("nd", "n.d.", "not determined", "–")
 
 
@@ -74,8 +77,7 @@ class NutrientValue(Ask):
         typed = self.short(text, LONGEST_NUMBER)
         if typed.lower() in NOT_DETERMINED:
             return None
-        number, spelled = split_unit(typed)
-        unit = nutrients()[self.key].unit if self.key else ""
+        number, spelled = _split_form(typed) if self.key == NITRATE else split_unit(typed)
         try:
             value = parse_number(number, decimal=ground.units.decimal)
         except ValueError:
@@ -84,9 +86,22 @@ class NutrientValue(Ask):
                 remedy="Type a number, or nd for not determined.",
                 field=self.label,
             ) from None
-        kept = round(value * unit_factor(spelled, unit, label=self.label) * MILLION)
+        kept = round(value * self.factor(spelled) * MILLION)
         self.check(kept)
         return kept
+
+    def factor(self, spelled: str) -> Fraction:
+        """What a number in the unit that was spelled is multiplied by; nitrate may be told by any of its three forms.
+
+        Raises:
+            Refused: it does not measure what the nutrient's own unit does.
+        """
+        unit = nutrients()[self.key].unit if self.key else ""
+        form = _FORM.fullmatch(spelled) if self.key == NITRATE else None
+        if form is None:
+            return unit_factor(spelled, unit, label=self.label)
+        per_n = {"no3-n": "1", "no3": str(NITRATE_PER_N), "kno3": str(POTASSIUM_NITRATE_PER_N)}
+        return unit_factor(form["base"] or "", unit, label=self.label) / Fraction(per_n[form["form"].lower()])
 
     def shown(self, value: int | None, ground: Ground) -> str:
         if value is None:
@@ -228,6 +243,12 @@ _WEIGHTS = {
     "mg": Fraction(1, 10**6),
     "ug": Fraction(1, 10**9),
 }
+
+
+def _split_form(typed: str) -> tuple[str, str]:
+    """The number of a nitrate figure, and the unit or form behind it, which may hold figures itself."""
+    found = re.fullmatch(rf"(?P<number>.*?[0-9.,])\s*(?P<unit>{_FORM.pattern})", typed, re.IGNORECASE)
+    return (found["number"], found["unit"].strip()) if found else split_unit(typed)
 
 
 def split_unit(typed: str) -> tuple[str, str]:

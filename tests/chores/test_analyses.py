@@ -53,6 +53,15 @@ def test_as_received_to_dry_and_back_comes_home_to_the_last_millionth(millionths
     assert abs(kept * dry_ppm / 1_000_000 - millionths) <= 0.5
 
 
+# 1,000 mg/kg of nitrate nitrogen are 4,426.72 as nitrate and 7,218.12 as potassium nitrate, by atomic weights
+@pytest.mark.parametrize(
+    "typed", ["1000", "1000 ppm", "1000 NO3-N", "4426.72 NO3", "0.442672 % NO3", "7218.12 ppm KNO3"]
+)
+def test_nitrate_is_understood_in_each_form_laboratories_print(yard: Yard, typed: str) -> None:
+    yard.do("analysis", feed="corn", dry="34", value=f"nitrate_n={typed}")
+    assert values(yard) == {"nitrate_n": 1_000_000_000}
+
+
 def test_moisture_says_the_same_as_dry_matter(yard: Yard) -> None:
     yard.do("analysis", feed="corn", moisture="66.4")
     assert yard.row("SELECT dry_ppm FROM analysis ORDER BY id DESC LIMIT 1")["dry_ppm"] == 336_000

@@ -281,6 +281,12 @@ def test_as_received_rows_turn_to_dry_matter_as_they_are_written(keyboard: Keybo
     assert [row[4:6] for row in kept(keyboard)] == [("cp", 8_000_000), ("ph", 3_900_000)]
 
 
+def test_nitrate_says_its_form_in_the_heading(keyboard: Keyboard, load: Any) -> None:
+    load("analyses", "feed,dry,nitrate_n (% NO3)\nCorn silage,40,0.442672\n", "--yes")
+    assert [row[4:6] for row in kept(keyboard)] == [("nitrate_n", 1_000_000_000)]
+    assert load("analyses", "feed,dry,cp (NO3)\nCorn silage,40,8\n", "--yes").status == 2
+
+
 def test_terminal_codes_in_a_file_are_harmless(keyboard: Keyboard, load: Any) -> None:
     answer = load("analyses", "feed,dry,number\n\x1b[31mCorn silage,34,\x1b]52;c;QQ==\x07A-9\n", "--yes")
     assert answer.status == 0

@@ -20,6 +20,10 @@ from herdbook.errors import Refused
 
 SEEN = ("off feed", "lame", "slow", "calving", "other")
 
+VET_HELP = (
+    "whether the veterinarian was called: at once for a cow that is down, blown up, bleeding, staggering or calving "
+    "without progress; more signs in `herdbook manual walk`"
+)
 AHEAD_DAYS = 30
 
 
@@ -107,7 +111,7 @@ class WalkDraft(ChoreDraft):
     ] = None
     vet: Annotated[
         bool,
-        YesNo(label="vet", help="whether the veterinarian was called; see `herdbook manual walk` on when to"),
+        YesNo(label="vet", help=VET_HELP),
     ] = False
     earlier: Annotated[
         int | None, WalkName(label="earlier", help="what this is another look at: 412 lame")

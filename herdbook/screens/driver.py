@@ -81,7 +81,9 @@ class ThriftyDriver(LinuxDriver):
         self, app: App[Any], *, debug: bool = False, mouse: bool = True, size: tuple[int, int] | None = None
     ) -> None:
         assert sys.__stdout__ is not None  # asked before: terminal.why_no_screens
-        self._out: IO[str] = sys.__stdout__
+        # a descriptor of our own: the solver's library is loaded with standard output shut, and nothing drawn
+        # meanwhile may be lost
+        self._out: IO[str] = os.fdopen(os.dup(sys.__stdout__.fileno()), "w", encoding=sys.__stdout__.encoding)
         self._writer: QuietWriter | None = None
         super().__init__(app, debug=debug, mouse=mouse, size=size)
         self._sheet = Sheet(*self._get_terminal_size())

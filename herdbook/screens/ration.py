@@ -14,70 +14,48 @@ from textual.containers import Horizontal, Vertical
 from herdbook.chores.ground import Ground
 from herdbook.errors import HerdbookError
 from herdbook.plain import plain
-from herdbook.reports.figures import Figure, Line, Report
+from herdbook.reports.figures import Report
 from herdbook.screens import keys
-from herdbook.screens.book_place import WRITE, BookPlace
-from herdbook.screens.parts.bullet_bar import bullet, verdict_of
+from herdbook.screens.book_place import WRITE
 from herdbook.screens.parts.lines import heading, pieces
-from herdbook.screens.parts.rows_table import Column, Row, RowsTable
+from herdbook.screens.parts.rows_table import RowsTable
 from herdbook.screens.parts.text import Block
+from herdbook.screens.ration_desk import DESK_KEYS, WRITERS, RationDesk
+from herdbook.screens.ration_drawing import (
+    HOME,
+    NARROW,
+    WIDE,
+    FiguresLook,
+    RationDrawing,
+    feed_columns,
+    offer_columns,
+)
+from herdbook.screens.ration_suggestion import LEAST_COST
 from herdbook.screens.sheet import Wrapped
 
 if TYPE_CHECKING:
+    from herdbook.book.reading.rations import Version
     from herdbook.reports.ration import RationSheet
-
-
-def feed_columns(unit: str) -> list[Column]:
-    """The feeds' columns; amounts a head in the farm's unit."""
-    return [
-        Column("Feed", 11, grows=True),
-        Column("As fed", 6, align="right"),
-        Column("DM %", 5, align="right", from_width=31, role="dust"),
-        Column(f"DM {unit}", 5, align="right"),
-        Column("Cost", 5, align="right", from_width=44, role="dust"),
-    ]
-
-
-@dataclass(frozen=True, slots=True)
-class FiguresLook:
-    """How the figures are laid out: name, value, bar, verdict."""
-
-    name_cells: int
-    value_cells: int
-    bar_cells: int
-    verdict_cells: int
-    short: bool = False
-
-    @property
-    def columns(self) -> list[Column]:
-        return [
-            Column("", self.name_cells, grows=True),
-            Column("", self.value_cells, align="right"),
-            Column("", self.bar_cells),
-            Column("", self.verdict_cells),
-        ]
-
-
-HOME = FiguresLook(10, 6, 11, 6)
-WIDE = FiguresLook(14, 7, 20, 6)
-NARROW = FiguresLook(10, 5, 9, 2, short=True)
+    from herdbook.reports.what_if import WhatIf
 
 
 @dataclass(frozen=True, slots=True)
 class RationData:
-    """Every ration's report as of now, those that have one; and the names of those that do not."""
+    """Every ration's report as of now, those that have one, each to be tried; and the names of those that do not."""
 
     reports: Sequence[Report]
+    tried: Sequence[WhatIf]
     without: Sequence[str]
     used_by: dict[str, list[str]]
 
 
-class Ration(BookPlace):
+class Ration(RationDesk):
     """The nutritionist's place."""
 
     ID = "ration"
     KEYS = (
         WRITE,
+        *DESK_KEYS,
         keys.Key(
             "ration.before", "left", "other_ration(-1)", "ration before", "Shows the ration before.", "←"
         ),
@@ -89,7 +67,11 @@ class Ration(BookPlace):
             "ration.strike", "x", "strike", "strike", "Strikes out the version in view; it stays readable."
         ),
         keys.Key(
-            "ration.version", "e", "edit", "new version", "Drafts the next version from the one in use."
+            "ration.version",
+            "e",
+            "edit",
+            "new version",
+            "Writes the next version as a form, from what is in view.",
         ),
         keys.Key(
             "ration.targets", "g", "targets", "targets", "Sets the targets: low, aim and high of each figure."
@@ -113,17 +95,7 @@ class Ration(BookPlace):
 
     def __init__(self) -> None:
         super().__init__()
-        self.feeds = RowsTable(
-            feed_columns(""),
-            noun="feeds",
-            follows=True,
-            gap=1,
-            marked=False,
-            id="feeds",
-            empty="No ration yet. E writes one.",
-        )
         self.sums = Block(id="sums")
-        self.figures = RowsTable(HOME.columns, noun="figures", header=False, gap=1, id="figures", empty="")
         self.said = Wrapped("L shows all", id="said")
         self._data: RationData | None = None
         self._at = 0
@@ -136,14 +108,35 @@ class Ration(BookPlace):
             yield self.figures
         yield self.said
 
+    def compose_entry(self) -> ComposeResult:
+        self.may_draft = self.desk.may(WRITERS)
+        if self.may_draft:
+            yield self.amount
+            yield self.offer_line
+
     def keys_line(self) -> Sequence[tuple[str, str]]:
+        if not self.may_draft:
+            return [("←→", "ration"), ("↑↓", "figure"), ("L", "look"), ("V", "versions"), ("=", "why")]
+        if self.offer is not None:
+            is_cheapest = self.offer.suggested.question.asked.aim == LEAST_COST
+            other = ("M", "smallest change") if is_cheapest else ("S", "least cost")
+            return [("Space", "take"), ("Enter", "into the draft"), ("Esc", "leave"), other, ("L", "look")]
+        if self.tried is not None and self.tried.is_changed:
+            return [
+                ("U", "use"),
+                ("S", "suggest"),
+                ("Z", "put back"),
+                ("Esc", "throw away"),
+                ("Space", "hold"),
+                ("V", "versions"),
+            ]
         return [
+            ("↑↓", "feed"),
+            ("S", "suggest"),
             ("←→", "ration"),
-            ("E", "version"),
             ("G", "targets"),
-            ("A", "analysis"),
-            ("L", "look"),
-            ("=", "why"),
+            ("V", "versions"),
+            ("Tab", "figures"),
         ]
 
     # -- reading and showing --
@@ -152,8 +145,9 @@ class Ration(BookPlace):
         from herdbook.book.reading import herd as read_herd
         from herdbook.book.reading import rations as read_rations
         from herdbook.reports import ration
+        from herdbook.reports.what_if import WhatIf
 
-        reports, without = [], []
+        reports, tried, without = [], [], []
         today = ground.clock.farm_day(ground.now_s).isoformat()
         used: dict[str, list[str]] = {}
         for pen in read_herd.pens(connection):
@@ -162,10 +156,13 @@ class Ration(BookPlace):
                 used.setdefault(ground.name_of("ration", its["ration"]), []).append(pen.name)
         for name, number in ground.names.get("ration", {}).items():
             try:
-                reports.append(ration.make(connection, ground, name=number))
+                report = ration.make(connection, ground, name=number)
+                tried.append(WhatIf.of(connection, ground, number, version=report.data.version))
             except HerdbookError:
                 without.append(name)
-        return RationData(reports, without, used)
+            else:
+                reports.append(report)
+        return RationData(reports, tried, without, used)
 
     @property
     def _report(self) -> Report | None:
@@ -178,64 +175,85 @@ class Ration(BookPlace):
         report = self._report
         return None if report is None else report.data
 
+    @property
+    def tried(self) -> WhatIf | None:
+        if self._data is None or not self._data.tried:
+            return None
+        return self._data.tried[self._at % len(self._data.tried)]
+
+    @property
+    def version(self) -> Version | None:
+        sheet = self._sheet
+        return None if sheet is None else sheet.version
+
     def shown(self, found: RationData) -> None:
+        if found is not self._data:
+            self._take_over(found)
+        self.draw()
+        self.ask_amount()
+        if self.offer is None and not self.amount.is_empty and self.amount.is_attached:
+            self.try_typed()
+        self.show_keys()
+
+    def _take_over(self, found: RationData) -> None:
+        """Take what was read; drafts are laid over it, the ration in view stays."""
+        before, at = self.tried, self.drafts.at
+        self._before_typing = None
         self._data = found
-        report, sheet, ground = self._report, self._sheet, self.ground
-        if report is None or sheet is None or ground is None:
-            self.title_line.show("Ration desk", "no ration in use yet")
-            for table in (self.feeds, self.figures):
-                table.show([])
-            self.sums.show([])
-            self.said.show([pieces("   ", (self._next_step(), "dust"))])
+        for report, tried in zip(found.reports, found.tried, strict=True):
+            version = report.data.version
+            if told := self.drafts.put_in(version.ration, tried, version.entry):
+                self.say(told)
+        rations = [report.data.version.ration for report in found.reports]
+        if at is not None and at[0] in rations:
+            self._at = rations.index(at[0])
+        if self.offer is not None and before is not None and not _same_ground(before, self.tried):
+            self.leave_offer("What it rested on has changed; S asks again.")
+        self.call_after_refresh(self.warm_up)
+
+    def draw(self, *, typing: bool = False) -> None:
+        """Show the ration in view as it is tried, or the suggestion beside it; while typing only what moves."""
+        report, sheet, ground, tried = self._report, self._sheet, self.ground, self.tried
+        if report is None or sheet is None or ground is None or tried is None:
+            self._draw_nothing()
             return
-        self.feeds.show_columns(feed_columns(ground.units.load))
-        name = ground.name_of("ration", sheet.version.ration)
-        pens = ", ".join(found.used_by.get(name, [])) or "no pen"
-        title = pieces(
-            (f"{plain(name)}  version {sheet.version.version}", "bold"),
-            f", since {_day(sheet.version.from_day)}",
-        )
-        self.title_line.show(title, f"for {pens}")
-        self.feeds.show(self._feed_rows(report))
-        self.sums.show(self._sums(report))
-        look = self._look()
-        self.figures.show_columns(look.columns)
-        self.figures.show([self._figure_row(line, look) for line in report.table("figures").lines])
-        self.said.show(self._said_lines(report))
+        drawing = RationDrawing(ground, self.home.signs, self._look())
+        if not typing:
+            self.title_line.show(*self._title(tried, sheet))
+        if self.offer is None:
+            self.feeds.show_columns(feed_columns(ground.units.load))
+            self.feeds.show(drawing.feed_rows(tried))
+            self.sums.show(drawing.sums(tried))
+        else:
+            self.feeds.show_columns(offer_columns())
+            self.feeds.show(drawing.offer_rows(self.offer))
+            self.sums.show(drawing.offer_sums(self.offer))
+        if self.drafts.at is not None and self.drafts.at[0] == sheet.version.ration and self.offer is None:
+            self.feeds.choose(str(self.drafts.at[1]))
+        self.figures.show_columns(drawing.look.columns)
+        self.figures.show(drawing.figure_rows(tried if self.offer is None else self.offer.trial))
+        if not typing:
+            self.said.show(self._said_lines(report, tried, drawing))
 
-    def _feed_rows(self, report: Report) -> list[Row]:
-        from herdbook.reports.showing import shown
+    def _draw_nothing(self) -> None:
+        self.title_line.show("Ration desk", "no ration in use yet")
+        for table in (self.feeds, self.figures):
+            table.show([])
+        self.sums.show([])
+        self.said.show([pieces("   ", (self._next_step(), "dust"))])
 
-        assert self.ground is not None
-        columns = report.table("feeds").columns
-        rows = []
-        for line in report.table("feeds").lines:
-            cells = [shown(line[column.key], column, self.ground) for column in columns]
-            rows.append(Row(line.name, cells))
-        sums = {
-            "as_fed_kg": "as_fed_kg",
-            "dm_percent": "dm_percent",
-            "dm_kg": "dm_kg",
-            "cost_cents": "cost_cents",
-        }
-        whole = [Text("A head a day", "dust")]
-        whole += [Text(shown(report.facts[key], report.columns[key], self.ground), "bold") for key in sums]
-        return [*rows, Row("all", whole)]
-
-    def _sums(self, report: Report) -> list[Text]:
-        from herdbook.reports.showing import shown
-
-        assert self.ground is not None
-        lines = [Text()]
-        for key, label in (
-            ("dm_kg", "Dry matter"),
-            ("forage_percent", "Forage"),
-            ("cost_cents", "Feed cost"),
-        ):
-            value = shown(report.facts[key], report.columns[key], self.ground, with_unit=True)
-            mark = f" {report.facts[key].flag}" if report.facts[key].flag else ""
-            lines.append(pieces(f"   {label:<12}", (value, "bold"), (mark, "hay")))
-        return lines
+    def _title(self, tried: WhatIf, sheet: RationSheet) -> tuple[Text, str]:
+        name, number = plain(tried.name), sheet.version.version
+        if self.offer is not None:
+            aim = self.offer.suggested.question.asked.aim.replace("-", " ")
+            found = aim if self.offer.suggested.is_answer else "no mix fits"
+            beside = "the draft" if tried.is_changed else f"version {number}"
+            return pieces((f"{name}  {found}", "bold"), f" beside {beside}"), "nothing changes before Enter"
+        pens = ", ".join(self._data.used_by.get(name, []) if self._data else []) or "no pen"
+        if tried.is_changed:
+            return pieces((f"{name}  draft", "bold"), f" beside version {number}, in use"), f"for {pens}"
+        since = f", since {_day(sheet.version.from_day)}"
+        return pieces((f"{name}  version {number}", "bold"), since), f"for {pens}"
 
     def _look(self) -> FiguresLook:
         return NARROW if self.has_class("-narrow") else WIDE if self.has_class("-wide") else HOME
@@ -249,41 +267,39 @@ class Ration(BookPlace):
             return "A writes a feed's analysis; E writes a ration: what a head gets of each feed a day."
         return "No version counts yet. E writes one; P says which pen gets it."
 
-    def _figure_row(self, line: Line, look: FiguresLook) -> Row:
-        from herdbook.reports.figures import Column as FigureColumn
-        from herdbook.reports.showing import shown
-        from herdbook.science.figures import ration_figures
+    # -- what is said under the tables --
 
-        assert self.ground is not None
-        figure = ration_figures()[line.name]
-        value = line["value"]
-        words = shown(value, FigureColumn("", "", figure.unit, figure.decimals), self.ground)
-        bar = bullet(
-            value.number,
-            line["low"].number,
-            line["aim"].number,
-            line["high"].number,
-            cells=look.bar_cells,
-            signs=self.home.signs,
-        )
-        judged = bool(line["verdict"].value)
-        gap = Text("?", "hay") if value.missing else Text()
-        cells: list[Text | str] = [
-            pieces(figure.label, (_unit(figure.unit), "dust")),
-            pieces(words, gap),
-            bar.track if judged else Text(),
-            verdict_of(bar.side, self.home.signs, short=look.short) if judged else Text(),
-        ]
-        return Row(line.name, cells)
-
-    def _said_lines(self, report: Report) -> list[Text]:
-        lines = [heading("TO LOOK AT", "", self.size.width - 1, self.home.signs)]
+    def _said_lines(self, report: Report, tried: WhatIf, drawing: RationDrawing) -> list[Text]:
+        if self.offer is not None:
+            return self._said_of_offer()
+        if tried.is_changed:
+            return self._said_of_draft(tried, drawing)
+        lines = [self._heading("TO LOOK AT")]
         found = [self._warning(words) for words in report.warnings]
         if not found:
             targets = self._sheet is not None and self._sheet.targets
             calm = "Every figure with a target is inside it." if targets else "No targets yet. G sets them."
             found = [Text(f"   {calm}", "dust")]
         return [*lines, *found, *self._without()]
+
+    def _said_of_draft(self, tried: WhatIf, drawing: RationDrawing) -> list[Text]:
+        number = self.version.version if self.version is not None else ""
+        lines = [self._heading(f"SINCE VERSION {number}"), *drawing.change_lines(tried, self.size.width - 1)]
+        lines += [self._warning(f"{words}.") for words in drawing.off_words(tried)]
+        return lines + [self._warning(words) for words in tried.cautions()]
+
+    def _said_of_offer(self) -> list[Text]:
+        from herdbook.reports.suggestion import warnings_of
+        from herdbook.screens.ration_offer import held_by
+
+        assert self.offer is not None
+        assert self.ground is not None
+        lines = [self._heading("SUGGESTION")]
+        lines += [Text(f"   {words}") for words in held_by(self.offer, self.ground)]
+        return lines + [self._warning(words) for words in warnings_of(self.offer.suggested, self.ground)]
+
+    def _heading(self, words: str) -> Text:
+        return heading(words, "", self.size.width - 1, self.home.signs)
 
     def _warning(self, words: str) -> Text:
         return pieces("   ", (self.home.signs.look, "warn"), f"  {plain(words)}")
@@ -299,29 +315,20 @@ class Ration(BookPlace):
         if self._data is None or not self._data.reports:
             self.say("No ration is in use yet. E writes one.")
             return
+        self.stop_typing()
+        if self.offer is not None:
+            self.leave_offer("")
         self._at = (self._at + by) % len(self._data.reports)
-        self.shown(self._data)
+        self.drafts.at = None
+        self.draw()
+        if self.feeds.rows:
+            self.feeds.choose(self.feeds.rows[0].key)
+        self.ask_amount()
+        self.show_keys()
 
     def action_edit(self) -> None:
-        """Draft the next version from the one in use."""
-        sheet, ground = self._sheet, self.ground
-        if sheet is None or ground is None:
-            self.open_chore("ration")
-            return
-        from herdbook.chores.rations import RationDraft
-        from herdbook.chores.repeated import Pair, Several
-
-        several = RationDraft.asks()["item"]
-        assert isinstance(several, Several)
-        assert isinstance(several.each, Pair)
-        items = []
-        for item in sheet.version.items:
-            dm = " dm" if item["basis"] == "dry matter" else ""
-            amount = several.each.second.typed_again(item["mg"], ground)
-            items.append(f"{ground.name_of('feed', item['feed'])}={amount}{dm}")
-        self.open_chore(
-            "ration", texts={"name": ground.name_of("ration", sheet.version.ration), "item": items}
-        )
+        """Write the next version as a form, from what is in view."""
+        self.open_chore("ration", texts=None if self.tried is None else self.tried.texts())
 
     def action_targets(self) -> None:
         """Set the targets, starting from those in force."""
@@ -366,8 +373,16 @@ class Ration(BookPlace):
 
     def action_look(self) -> None:
         """Show everything to look at, whole."""
-        if self._report is not None:
-            self.open_sheet("TO LOOK AT", "Esc closes", self._said_lines(self._report)[1:])
+        report, tried, ground = self._report, self.tried, self.ground
+        if report is None or tried is None or ground is None:
+            return
+        drawing = RationDrawing(ground, self.home.signs, self._look())
+        title, *lines = self._said_lines(report, tried, drawing)
+        if self.offer is not None:
+            from herdbook.screens.ration_offer import told_whole
+
+            lines = [*lines, Text(), *(Text(f"   {words}") for words in told_whole(self.offer, ground))]
+        self.open_sheet(title.plain.strip(" -─"), "Esc closes", lines)
 
     def action_strike(self) -> None:
         """Strike out the version in view."""
@@ -378,13 +393,20 @@ class Ration(BookPlace):
         return self.figures
 
     def why(self) -> Sequence[Text | str]:
-        """The chosen figure, with every feed's share in it."""
-        report = self._report
-        if report is None or self.figures.chosen is None:
+        """The chosen figure of the ration as it is tried, with every feed's share in it."""
+        from herdbook.screens.ration_why import figure_explained
+
+        if self.tried is None or self.version is None or self.ground is None or self.figures.chosen is None:
             return ()
-        line = next(one for one in report.table("figures").lines if one.name == self.figures.chosen)
-        value: Figure = line["value"]
-        return self.explain(str(line["figure"].value), value)
+        tried = self.tried if self.offer is None else self.offer.trial
+        return figure_explained(self.desk.path, self.ground, self.version, tried, self.figures.chosen)
+
+
+def _same_ground(before: WhatIf, after: WhatIf | None) -> bool:
+    """Whether a suggestion made for one still stands on the other: same items, feeds, prices and targets."""
+    if after is None:
+        return False
+    return (before.items, before.feeds, before.targets) == (after.items, after.feeds, after.targets)
 
 
 def _day(iso: str) -> str:
@@ -394,7 +416,3 @@ def _day(iso: str) -> str:
 
 def _typed(bound: float | None, decimal: str) -> str:
     return "-" if bound is None else f"{bound:.6f}".rstrip("0").rstrip(".").replace(".", decimal)
-
-
-def _unit(unit: str) -> str:
-    return f" {unit}" if unit in ("%", "mg/kg") else ""

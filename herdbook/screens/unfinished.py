@@ -7,7 +7,7 @@ from collections.abc import Mapping, Set
 from dataclasses import dataclass, field
 
 SLIP_KEYS = ("chore", "corrects", "request", "fixed", "texts")
-TYPED, TYPED_REQUEST, LEFT = "typed", "typed_request", "left"
+TYPED, TYPED_REQUEST, LEFT, OWN = "typed", "typed_request", "left", "own"
 
 
 @dataclass
@@ -19,12 +19,14 @@ class Unfinished:
         left: slips that were stepped back from, by the chore they are of.
         typed: what stands in the number field.
         request: the key that makes writing the number field safe to repeat.
+        own: what else the place keeps, in its own words.
     """
 
     slip: dict[str, str] = field(default_factory=dict)
     left: dict[str, dict[str, str]] = field(default_factory=dict)
     typed: str = ""
     request: str = ""
+    own: str = ""
 
     def as_draft(self) -> dict[str, str]:
         """Flat, as drafts are kept; empty when nothing is unfinished."""
@@ -33,6 +35,8 @@ class Unfinished:
             draft[LEFT] = json.dumps(self.left)
         if self.typed:
             draft |= {TYPED: self.typed, TYPED_REQUEST: self.request}
+        if self.own:
+            draft[OWN] = self.own
         return draft
 
     @classmethod
@@ -40,7 +44,7 @@ class Unfinished:
         """As it was kept."""
         slip = {key: draft[key] for key in SLIP_KEYS if key in draft}
         left = json.loads(draft.get(LEFT) or "{}")
-        return cls(slip, left, draft.get(TYPED, ""), draft.get(TYPED_REQUEST, ""))
+        return cls(slip, left, draft.get(TYPED, ""), draft.get(TYPED_REQUEST, ""), draft.get(OWN, ""))
 
     @property
     def requests(self) -> set[str]:
@@ -55,4 +59,5 @@ class Unfinished:
             {name: one for name, one in self.left.items() if one["request"] not in written},
             "" if self.request in written else self.typed,
             "" if self.request in written else self.request,
+            self.own,
         )

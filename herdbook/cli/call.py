@@ -9,9 +9,9 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import click
-
 if TYPE_CHECKING:
+    import click
+
     from herdbook.chores.ground import Ground
     from herdbook.clock import Now
     from herdbook.settings import Settings
@@ -86,16 +86,31 @@ class Call:
             yield connection, ground_for_reading(connection, self.now_s())
 
 
-pass_call = click.make_pass_decorator(Call)
+if TYPE_CHECKING:
+    pass_call = click.make_pass_decorator(Call)
+
+
+def __getattr__(name: str) -> Any:
+    """`pass_call` is made when a command asks for it: opening the screens does without click."""
+    if name != "pass_call":
+        raise AttributeError(name)
+    import click
+
+    made = globals()[name] = click.make_pass_decorator(Call)
+    return made
 
 
 def say(text: str = "") -> None:
     """One line, or lines, on standard output."""
+    import click
+
     click.echo(text)
 
 
 def complain(*lines: str) -> None:
     """Lines on standard error, each made harmless."""
+    import click
+
     from herdbook.plain import plain
 
     for line in lines:

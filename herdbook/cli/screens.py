@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from herdbook.cli.call import Call
+from herdbook.cli.call import Call, complain
+from herdbook.errors import HerdbookError
 
 
 def open_screens(call: Call, path: Path | None = None) -> int:
@@ -33,3 +34,13 @@ def open_screens(call: Call, path: Path | None = None) -> int:
         roles=who.roles if who else frozenset(),
         settings=call.settings,
     )
+
+
+def open_plainly(book: str, person: str) -> int:
+    """Open the screens with nothing but a book and a person said; errors are told as the command line tells them."""
+    call = Call(book=book, person=person)
+    try:
+        return open_screens(call)
+    except HerdbookError as error:
+        complain(str(error))
+        return error.exit_status

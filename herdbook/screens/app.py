@@ -127,6 +127,13 @@ class HerdbookApp(ShutDoor):
         if not self.reading.started:
             gc.enable()  # `start` turned it off to be quick
             self.reading.start()
+            if self.opening.first_strip is not None:
+                self.reading.ask(
+                    "first strip",
+                    self.opening.first_strip,
+                    done=self._show_first_strip,
+                    failed=self.could_not_read,
+                )
             self.load_strip()
 
     def load_strip(self) -> None:
@@ -148,6 +155,10 @@ class HerdbookApp(ShutDoor):
             self.place.wrong(error)
         else:
             self.crash(error)
+
+    def _show_first_strip(self, strip: TankStrip) -> None:
+        if self.strip is None:
+            self.place.tank_line.show(strip)
 
     def _show_strip(self, strip: TankStrip) -> None:
         before, self.strip = self.strip, strip

@@ -59,6 +59,7 @@ def opening_of(desk: Desk, settings: Settings) -> Opening:
     first_place = _first(desk)
     return Opening(
         open_data=desk.open_look,
+        first_strip=_first_strip,
         load_strip=_strip,
         version=_version,
         keep_drafts=_keeper(desk) if desk.person else None,
@@ -79,6 +80,17 @@ def _first(desk: Desk) -> str:
         if role in desk.roles:
             return FIRST_PLACES[role]
     return "today"
+
+
+def _first_strip(look: Look) -> TankStrip:
+    """The tank alone: it is what people look at first, and it needs the least of the book."""
+    from herdbook.book.reading import milk as read_milk
+    from herdbook.reports.cooling import tank_state
+    from herdbook.screens.strip import strip_of_tanks
+
+    with look.at_a_glance() as (connection, ground):
+        tanks = [tank_state(connection, tank, ground.now_s) for tank in read_milk.tanks(connection)]
+        return strip_of_tanks(tanks, ground)
 
 
 def _strip(look: Look) -> TankStrip:

@@ -112,15 +112,30 @@ class Look:
         self._connection = connect(desk.path, "ro")
 
     @contextmanager
+    def at_a_glance(self) -> Iterator[tuple[Any, Ground]]:
+        """The same without the names in the book: for what must be shown before anything else."""
+        from herdbook.book.reading.farm import farm
+
+        with self._at_one_moment() as connection:
+            its = farm(connection)
+            yield connection, Ground(its.units, its.clock, self.desk.now_s)
+
+    @contextmanager
     def at_once(self) -> Iterator[tuple[Any, Ground]]:
         """One consistent moment of the book, and the ground typed text stands on at it."""
-        from herdbook.book.opening import plain_words
         from herdbook.reports.catalogue import ground_for_reading
+
+        with self._at_one_moment() as connection:
+            yield connection, ground_for_reading(connection, self.desk.now_s)
+
+    @contextmanager
+    def _at_one_moment(self) -> Iterator[Any]:
+        from herdbook.book.opening import plain_words
 
         with plain_words(self.desk.path):
             self._connection.execute("BEGIN")
             try:
-                yield self._connection, ground_for_reading(self._connection, self.desk.now_s)
+                yield self._connection
             finally:
                 self._connection.execute("COMMIT")
 

@@ -133,6 +133,8 @@ class TankLine(Painted):
         due = (f"{strip.due} due", "bold") if strip.due else ("nothing due", "dust")
         alerts: list[Piece] = [gap, (_counted(strip.alerts, "alert"), "hay")] if strip.alerts else []
         parts: list[Piece] = [due, *alerts] if told > 1 else [due] if told else []
+        if strip.due is None:
+            parts = []
         if told > 2:
             parts += [gap, (strip.at, "dust")]
         return pieces(*parts, "" if short else " ")

@@ -20,6 +20,7 @@ class Opening:
 
     Args:
         open_data: opens what the places read from; called once, in the reading thread, which keeps it.
+        first_strip: what can be told of the tank sooner than all that; shown first, once.
         load_strip: works out the tank strip from that; in the reading thread.
         version: a number from that which changes when another connection wrote (``PRAGMA data_version``).
         keep_drafts: takes what was typed and not written, by place; called soon after typing and on leaving.
@@ -36,6 +37,7 @@ class Opening:
     """
 
     open_data: Callable[[], Any] = lambda: None
+    first_strip: Callable[[Any], TankStrip] | None = None
     load_strip: Callable[[Any], TankStrip] | None = None
     version: Callable[[Any], int] | None = None
     keep_drafts: Callable[[dict[str, dict[str, str]]], None] | None = None

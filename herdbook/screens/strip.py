@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
@@ -19,12 +20,16 @@ OLD_S = 40 * 60
 
 
 def strip_of(data: TodayData, ground: Ground) -> TankStrip:
-    """The strip of the tank that needs a look most."""
-    at = ground.clock.shown_time(ground.now_s)
-    base = TankStrip(due=len(data.due), alerts=len(data.alerts), at=at)
-    if not data.tanks:
+    """The strip of the tank that needs a look most, with what is due and the alerts."""
+    return replace(strip_of_tanks(data.tanks, ground), due=len(data.due), alerts=len(data.alerts))
+
+
+def strip_of_tanks(tanks: Sequence[TankState], ground: Ground) -> TankStrip:
+    """The strip of the tank that needs a look most; what is due is not known yet."""
+    base = TankStrip(due=None, at=ground.clock.shown_time(ground.now_s))
+    if not tanks:
         return base
-    state = max(data.tanks, key=_pressing)
+    state = max(tanks, key=_pressing)
     if not state.milkings:
         return replace(base, reading="empty")
     level, badge = _level(state, ground)

@@ -19,7 +19,7 @@ class TankStrip:
         level: how loud the row is: plain, ok, a badge (slow, unknown), or the whole row (late).
         badge: the badge's words, such as ``too slow``; `badge_short` where the window is narrow.
         deadline: the next limit and what is left, such as ``45 °F by 08:14, 68 min``, and the same short.
-        due: how many things are due.
+        due: how many things are due; None while it is still being worked out.
         alerts: how many alerts stand.
         at: the moment all this is of, as the farm's clock shows it.
         runs: a deadline runs, so the row is worked out again each minute.
@@ -32,7 +32,7 @@ class TankStrip:
     badge_short: str = ""
     deadline: str = ""
     deadline_short: str = ""
-    due: int = 0
+    due: int | None = 0
     alerts: int = 0
     at: str = ""
     runs: bool = False

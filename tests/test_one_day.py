@@ -99,7 +99,9 @@ def feed_by_keys(seat: Seat, time: FarmTime) -> None:
     seat.press("2925")
     seat.wait("Mineral mix 60 lb, ! +20 lb")
     seat.press("enter")
-    seat.wait(lambda text: "Load is in" in text and "! +20" in seat.row("Mineral mix"), "the weight that is off")
+    seat.wait(
+        lambda text: "Load is in" in text and "! +20" in seat.row("Mineral mix"), "the weight that is off"
+    )
     time.set(f"{MONDAY} 07:10")
     seat.press("d")
     seat.wait("2,925 lb")  # what is left in the mixer is offered
@@ -186,7 +188,10 @@ def see_the_week(seat: Seat) -> None:
     """
     seat.go("f7", "Week 11")
     seat.wait("4.3k")
-    cells = {name: seat.row(name).partition(name)[2].split() for name in ("DM eaten", "Refused %", "Shipped", "Feed a cow")}
+    cells = {
+        name: seat.row(name).partition(name)[2].split()
+        for name in ("DM eaten", "Refused %", "Shipped", "Feed a cow")
+    }
     assert cells["DM eaten"][0] == "19.1"
     assert cells["Refused %"][0] == "2.9"
     assert cells["Shipped"][:2] == ["–", "4.3k"]

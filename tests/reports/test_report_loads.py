@@ -69,7 +69,9 @@ def test_a_feed_that_was_not_in_the_plan_is_said(byre: Yard) -> None:
     assert (grain.value, grain.flag, grain.says) == (None, "!", "not in the plan")
     assert cell(report, "feeds", "load 1 Grain", "off_kg").value == 50
     # silage alone is CP 8.0; with 40 kg of dry grain at 20 % it is (96 + 8) / 1,240 = 8.4
-    assert report.warnings == ("Load 1, Grain, 50 kg, is not in the plan: CP +0.4 % of DM; no target is set.",)
+    assert report.warnings == (
+        "Load 1, Grain, 50 kg, is not in the plan: CP +0.4 % of DM; no target is set.",
+    )
 
 
 def test_loads_are_those_of_the_day_and_a_struck_one_is_gone(byre: Yard) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -12,12 +11,11 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
 from herdbook.chores.ground import Ground
-from herdbook.errors import HerdbookError
 from herdbook.plain import plain
 from herdbook.reports.figures import Report
 from herdbook.screens import keys
 from herdbook.screens.book_place import WRITE
-from herdbook.screens.parts.lines import heading, pieces
+from herdbook.screens.parts.lines import pieces
 from herdbook.screens.parts.rows_table import RowsTable
 from herdbook.screens.parts.text import Block
 from herdbook.screens.ration_desk import DESK_KEYS, WRITERS, RationDesk
@@ -30,6 +28,7 @@ from herdbook.screens.ration_drawing import (
     feed_columns,
     offer_columns,
 )
+from herdbook.screens.ration_said import said_of_draft, said_of_offer, said_of_version
 from herdbook.screens.ration_suggestion import LEAST_COST
 from herdbook.screens.sheet import Wrapped
 
@@ -37,16 +36,7 @@ if TYPE_CHECKING:
     from herdbook.book.reading.rations import Version
     from herdbook.reports.ration import RationSheet
     from herdbook.reports.what_if import WhatIf
-
-
-@dataclass(frozen=True, slots=True)
-class RationData:
-    """Every ration's report as of now, those that have one, each to be tried; and the names of those that do not."""
-
-    reports: Sequence[Report]
-    tried: Sequence[WhatIf]
-    without: Sequence[str]
-    used_by: dict[str, list[str]]
+    from herdbook.screens.ration_reading import RationData
 
 
 class Ration(RationDesk):
@@ -142,27 +132,9 @@ class Ration(RationDesk):
     # -- reading and showing --
 
     def read(self, connection: Any, ground: Ground) -> RationData:
-        from herdbook.book.reading import herd as read_herd
-        from herdbook.book.reading import rations as read_rations
-        from herdbook.reports import ration
-        from herdbook.reports.what_if import WhatIf
+        from herdbook.screens.ration_reading import read_rations
 
-        reports, tried, without = [], [], []
-        today = ground.clock.farm_day(ground.now_s).isoformat()
-        used: dict[str, list[str]] = {}
-        for pen in read_herd.pens(connection):
-            its = read_rations.pen_ration_on(connection, pen.pen, today)
-            if its is not None:
-                used.setdefault(ground.name_of("ration", its["ration"]), []).append(pen.name)
-        for name, number in ground.names.get("ration", {}).items():
-            try:
-                report = ration.make(connection, ground, name=number)
-                tried.append(WhatIf.of(connection, ground, number, version=report.data.version))
-            except HerdbookError:
-                without.append(name)
-            else:
-                reports.append(report)
-        return RationData(reports, tried, without, used)
+        return read_rations(connection, ground)
 
     @property
     def _report(self) -> Report | None:
@@ -267,46 +239,16 @@ class Ration(RationDesk):
             return "A writes a feed's analysis; E writes a ration: what a head gets of each feed a day."
         return "No version counts yet. E writes one; P says which pen gets it."
 
-    # -- what is said under the tables --
-
     def _said_lines(self, report: Report, tried: WhatIf, drawing: RationDrawing) -> list[Text]:
+        """What stands under the tables: of a suggestion, of the draft, or of the version in use."""
+        width = self.size.width - 1
         if self.offer is not None:
-            return self._said_of_offer()
+            return said_of_offer(self.offer, drawing, width)
+        number = 0 if self.version is None else self.version.version
         if tried.is_changed:
-            return self._said_of_draft(tried, drawing)
-        lines = [self._heading("TO LOOK AT")]
-        found = [self._warning(words) for words in report.warnings]
-        if not found:
-            targets = self._sheet is not None and self._sheet.targets
-            calm = "Every figure with a target is inside it." if targets else "No targets yet. G sets them."
-            found = [Text(f"   {calm}", "dust")]
-        return [*lines, *found, *self._without()]
-
-    def _said_of_draft(self, tried: WhatIf, drawing: RationDrawing) -> list[Text]:
-        number = self.version.version if self.version is not None else ""
-        lines = [self._heading(f"SINCE VERSION {number}"), *drawing.change_lines(tried, self.size.width - 1)]
-        lines += [self._warning(f"{words}.") for words in drawing.off_words(tried)]
-        return lines + [self._warning(words) for words in tried.cautions()]
-
-    def _said_of_offer(self) -> list[Text]:
-        from herdbook.reports.suggestion import warnings_of
-        from herdbook.screens.ration_offer import held_by
-
-        assert self.offer is not None
-        assert self.ground is not None
-        lines = [self._heading("SUGGESTION")]
-        lines += [Text(f"   {words}") for words in held_by(self.offer, self.ground)]
-        return lines + [self._warning(words) for words in warnings_of(self.offer.suggested, self.ground)]
-
-    def _heading(self, words: str) -> Text:
-        return heading(words, "", self.size.width - 1, self.home.signs)
-
-    def _warning(self, words: str) -> Text:
-        return pieces("   ", (self.home.signs.look, "warn"), f"  {plain(words)}")
-
-    def _without(self) -> list[Text]:
-        names = [plain(name) for name in (self._data.without if self._data else ())]
-        return [Text(f"   No version counts of: {', '.join(names)}.", "dust")] if names else []
+            return said_of_draft(tried, number, drawing, width)
+        without = self._data.without if self._data else ()
+        return said_of_version(report, drawing, width, without)
 
     # -- keys --
 

@@ -23,7 +23,7 @@ WRITERS = frozenset({"nutritionist"})
 
 DESK_KEYS = (
     keys.Key(
-        "ration.amount", "0", "", "amount",
+        "ration.amount", "enter", "", "amount",
         "An amount of the chosen feed: 54.5 is as fed, 17.3dm dry matter, +1 and -5% change it, 0 takes it out.",
         "digits",
     ),
@@ -70,16 +70,22 @@ class RationDesk(RationSuggestion):
     def action_put_back(self) -> None:
         """Put the chosen feed back as it is in use."""
         tried, feed = self.tried, self.chosen_feed
-        if tried is None or feed is None or self.offer is not None:
+        if tried is None or feed is None or self._is_offered():
             return
         tried.put_back(feed)
         self.draft_is(f"{tried.feeds[feed].name} is as in use.")
         self.ask_amount()
 
+    def _is_offered(self) -> bool:
+        """Whether a suggestion is in view, which has to be taken or left first; then it is said."""
+        if self.offer is not None:
+            self.say("Enter puts the lines taken in the draft first; Esc leaves the suggestion.")
+        return self.offer is not None
+
     def action_other_feed(self) -> None:
         """Choose a feed that is not in the ration; it comes in at nothing, for an amount or for a suggestion."""
         tried = self.tried
-        if tried is None or not self.may_set() or self.offer is not None:
+        if tried is None or not self.may_set() or self._is_offered():
             return
         there = {row.feed for row in tried.rows()}
         found = [one for one in tried.feeds.values() if one.feed not in there and one.dry_ppm is not None]
@@ -106,7 +112,7 @@ class RationDesk(RationSuggestion):
     def action_use(self) -> None:
         """Open the slip that makes the draft the next version: from which day and feeding is asked."""
         tried = self.tried
-        if tried is None or self.offer is not None:
+        if tried is None or self._is_offered():
             return
         if not tried.is_changed:
             self.say("Nothing is changed yet: type an amount, or S suggests some.")

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 from herdbook.book.tables import Drop, LoadWeight
 from herdbook.chores.asking import Count, Name, YesNo
-from herdbook.chores.doing import HAND, Chore, Doing, chore
+from herdbook.chores.doing import HAND, Chore, Doing, Written, chore
 from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.measures import ask_weight
 from herdbook.chores.mixing import TENFOLD, add_load, as_given, dry_of, see_once, what_is_planned
@@ -21,6 +21,8 @@ from herdbook.chores.repeated import Pair, Several
 from herdbook.errors import ChoreRefused, Refused
 
 OLDEST_DAYS = 60
+IT_IS = " It is load "
+"""What a number is told with: several sheets looked over together do not know theirs yet."""
 
 
 class LoadSheetDraft(ChoreDraft):
@@ -97,8 +99,8 @@ def enter_load_sheet(doing: Doing, draft: LoadSheetDraft) -> str:
     mass = doing.farm.units.mass
     out = f", {mass(dropped_g)} dropped" if draft.drop else ""
     return (
-        f"Load {number} of {doing.farm_day.isoformat()} from paper, {whose}, {plan.head} cows, "
-        f"{mass(plan.total_g)} planned, {mass(loaded_g)} loaded{out}."
+        f"From paper: {whose}, {plan.head} cows, {mass(plan.total_g)} planned, {mass(loaded_g)} loaded{out}."
+        f"{IT_IS}{number} of {doing.farm_day.isoformat()}."
     )
 
 
@@ -179,8 +181,10 @@ class _Rehearsed(Exception):  # noqa: N818 (leaves the turn before anything is w
         self.said = said
 
 
-def rehearse(one: Chore, do: Callable[[Chore], object]) -> str:
+def rehearse(one: Chore, do: Callable[[Chore], Written]) -> str:
     """What a chore would say, with nothing written: it is done up to its entry and let go.
+
+    Of a request that was written before, the sentence that says so comes back.
 
     Args:
         one: the chore.
@@ -194,7 +198,7 @@ def rehearse(one: Chore, do: Callable[[Chore], object]) -> str:
         raise _Rehearsed(one.body(doing, draft))
 
     try:
-        do(replace(one, body=body))
+        written = do(replace(one, body=body))
     except _Rehearsed as done:
         return done.said
-    return ""
+    return written.said

@@ -14,6 +14,8 @@ from herdbook.plain import plain
 TOPICS = (
     "start",
     "feeding",
+    "plan",
+    "paper",
     "bunk",
     "walk",
     "accuracy",

@@ -128,7 +128,7 @@ def on_offer(facts: FeedFacts, items: Items, asked: Asked, entry: int) -> tuple[
             name = facts.name(feed)
             raise Refused(
                 f"{option}: {name} is not in the ration.",
-                remedy=f"Offer it too: --also {name!r}.",
+                remedy="Offer it too, with `also`.",
                 field=option,
             )
     return tuple(made)
@@ -145,7 +145,7 @@ def _beside(facts: FeedFacts, feed: int, asked: Asked) -> Offered:
     if one.cents_per_t is None and asked.aim == LEAST_COST:
         raise Refused(
             f"also: {one.name} has no price.",
-            remedy=f"Write one, or give it here: --price {f'{one.name}=...'!r}.",
+            remedy="Write its price, or give one with `price`.",
             field="also",
         )
     return one
@@ -195,7 +195,7 @@ def feed_of(one: Offered, facts: FeedFacts, asked: Asked, ground: Ground) -> Fee
     if one.feed in asked.least or one.feed in asked.most:
         raise Refused(
             f"{one.name} has no price, so nothing can be said of the cheapest amount of it.",
-            remedy=f"Give one: --price {f'{one.name}=...'!r}.",
+            remedy="Write its price, or give one with `price`.",
             field="price",
         )
     held_kg = feed.least_kg if one.feed in asked.fix else one.today_kg

@@ -111,6 +111,8 @@ class Ration(RationDesk):
             is_cheapest = self.offer.suggested.question.asked.aim == LEAST_COST
             other = ("M", "smallest change") if is_cheapest else ("S", "least cost")
             return [("Space", "take"), ("Enter", "into the draft"), ("Esc", "leave"), other, ("L", "look")]
+        if self.figures.has_focus:
+            return [("↑↓", "figure"), ("=", "why"), ("/", "find"), ("Tab", "feeds"), ("S", "suggest")]
         if self.tried is not None and self.tried.is_changed:
             return [
                 ("U", "use"),

@@ -106,6 +106,7 @@ class RationDesk(RationSuggestion):
             self.feeds.choose(str(feed))
             self.note_where()
             self.ask_amount()
+            self.set_focus(self.amount, scroll_visible=False)
 
         return add
 

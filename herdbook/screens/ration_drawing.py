@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rich.cells import cell_len
 from rich.text import Text
@@ -43,6 +43,23 @@ class FocusedTable(RowsTable):
     def on_blur(self) -> None:
         """Show none."""
         self.freshen()
+
+
+class FollowingTable(RowsTable):
+    """A table moved by a field elsewhere; its chosen row stands out only while keys go there.
+
+    Args:
+        has_keys: whether they do.
+        words: as of `RowsTable`.
+    """
+
+    def __init__(self, columns: Sequence[Column], has_keys: Callable[[], bool], **words: Any) -> None:
+        super().__init__(columns, follows=True, **words)
+        self._has_keys = has_keys
+
+    def paint(self, width: int, height: int) -> Sequence[Text]:
+        self._marked = self._has_keys()
+        return super().paint(width, height)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from herdbook.screens.parts.text import Line
 from herdbook.screens.parts.understood import Understood
 from herdbook.screens.ration_amounts import HINT, read_back, understand_amount
 from herdbook.screens.ration_drafts import RationDrafts
-from herdbook.screens.ration_drawing import HOME, WHOLE, FocusedTable, feed_columns
+from herdbook.screens.ration_drawing import HOME, WHOLE, FocusedTable, FollowingTable, feed_columns
 
 if TYPE_CHECKING:
     from herdbook.book.reading.rations import Version
@@ -28,10 +28,10 @@ class RationTyping(BookPlace):
 
     def __init__(self) -> None:
         super().__init__()
-        self.feeds = RowsTable(
+        self.feeds: RowsTable = FollowingTable(
             feed_columns(""),
+            lambda: self.amount.has_focus or self.offer is not None,
             noun="feeds",
-            follows=True,
             gap=1,
             id="feeds",
             empty="No ration yet. E writes one.",
@@ -161,8 +161,13 @@ class RationTyping(BookPlace):
 
     def write_typed(self) -> None:
         """Ctrl+S: keep the amount that is typed; else use the draft."""
-        if not self.amount.is_empty and self.amount.state == "reads":
-            self.take_typed()
+        if not self.amount.is_empty:
+            self.amount.read_now()
+            if self.amount.state == "reads":
+                self.take_typed()
+            else:
+                self.try_typed()
+                self.say("Enter takes the amount, or asks about it; then Ctrl+S uses the draft.")
         elif self.tried is not None and self.tried.is_changed:
             self.action_use()
         else:
@@ -196,6 +201,11 @@ class RationTyping(BookPlace):
         feed, version = self.chosen_feed, self.version
         if feed is not None and version is not None:
             self.drafts.at = (version.ration, feed)
+
+    def on_descendant_focus(self) -> None:
+        """Keys go to feeds or to figures: the other's chosen row does not stand out, and row 24 says which."""
+        self.feeds.freshen()
+        self.show_keys()
 
     async def on_key(self, event: Any) -> None:
         """Up and down choose the feed; in a suggestion a line, which Enter takes into the draft with the others."""

@@ -194,6 +194,21 @@ async def test_why_explains_a_figure_of_the_draft(farm):
         assert "WHY" in text(app)
 
 
+async def test_tab_goes_to_the_figures_and_only_one_list_shows_its_chosen_row(farm):
+    app = program(farm, BEN)
+    async with app.run_test(size=HOME) as pilot:
+        place = await at_the_desk(pilot)
+        assert "▸ Corn silage" in text(app)
+        assert "Tab figures" in rows(app)[-1]
+        await pilot.press("tab", "down")
+        await shown(pilot, "▸ CP %")
+        assert "▸ Corn silage" not in text(app)
+        assert "= why" in rows(app)[-1]
+        await pilot.press("tab")
+        await shown(pilot, "▸ Corn silage")
+        assert place.amount.has_focus
+
+
 # -- using --
 
 

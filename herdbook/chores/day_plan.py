@@ -153,8 +153,10 @@ class _Planning:
                 if batch is not None:
                     batches.append(batch)
                     entries[feeding, batch.recipe] = tuple(n for fed in its for n in fed.entries)
+        if not batches:
+            return []
         mixers, mixer_entries = self._mixers()
-        if batches and not mixers:
+        if not mixers:
             self.problems.append("There is no mixer. The nutritionist writes one: `herdbook write mixer`.")
             return []
         return [

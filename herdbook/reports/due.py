@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -16,6 +16,7 @@ from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import rations as read_rations
 from herdbook.book.reading import walk as read_walk
 from herdbook.book.reading.feeding import LoadRow
+from herdbook.chores.day_plan import plan_day
 from herdbook.chores.ground import Ground
 from herdbook.clock import span_words
 from herdbook.reports.cooling import TankState
@@ -152,14 +153,18 @@ def _loads(loads: Sequence[LoadRow], ground: Ground) -> list[Due]:
 def _feedings(connection: Any, ground: Ground, loads: Sequence[LoadRow]) -> list[Due]:
     """The next feeding of every pen, at the hour it was begun on the last days."""
     today = ground.clock.farm_day(ground.now_s)
+    parts = Counter(
+        (pen, load.feeding) for load in plan_day(connection, ground, today).loads for pen in load.pens
+    )
     begun: dict[int, int] = defaultdict(int)
     hours: dict[tuple[int, int], list[int]] = defaultdict(list)
     for day, its in groupby(loads, key=lambda load: load.farm_day):
         counted: dict[int, int] = defaultdict(int)
         for load in its:
             for row in load.pens:
+                feeding = _feeding_after(counted[row["pen"]], row["pen"], parts)
                 counted[row["pen"]] += 1
-                hours[row["pen"], counted[row["pen"]]].append(_into_day(ground, load.started_at))
+                hours[row["pen"], feeding].append(_into_day(ground, load.started_at))
         if day == today.isoformat():
             begun = counted
     hungry: dict[int, list[str]] = defaultdict(list)
@@ -169,7 +174,7 @@ def _feedings(connection: Any, ground: Ground, loads: Sequence[LoadRow]) -> list
         head = read_herd.head_at(connection, pen.pen, ground.now_s)
         if its_ration is None or head is None or not head.head:
             continue
-        feeding = begun[pen.pen] + 1
+        feeding = _feeding_after(begun[pen.pen], pen.pen, parts)
         if feeding <= its_ration["feedings"]:
             hungry[feeding].append(pen.name)
             usual[feeding] += hours.get((pen.pen, feeding), [])
@@ -177,6 +182,15 @@ def _feedings(connection: Any, ground: Ground, loads: Sequence[LoadRow]) -> list
         _at_its_hour(ground, usual[feeding], f"Mix feeding {feeding}", ", ".join(names))
         for feeding, names in sorted(hungry.items())
     ]
+
+
+def _feeding_after(begun: int, pen: int, parts: Mapping[tuple[int, int], int]) -> int:
+    """The feeding that a pen's next load belongs to after so many of the day; a big pen takes several a feeding."""
+    feeding = 1
+    while begun >= max(1, parts.get((pen, feeding), 1)):
+        begun -= max(1, parts.get((pen, feeding), 1))
+        feeding += 1
+    return feeding
 
 
 def _refusals(connection: Any, ground: Ground, fed: Mapping[tuple[int, date], PenDay]) -> list[Due]:

@@ -236,6 +236,13 @@ def test_what_cannot_be_planned_is_said_and_the_rest_is_planned(farm: Yard) -> N
     assert show(farm, "plan").warnings[0].startswith("New has no head count.")
 
 
+def test_a_farm_that_has_just_begun_has_an_empty_plan(bare_yard: Yard) -> None:
+    report = show(bare_yard, "plan")
+    assert report.table("loads").lines == ()
+    assert report.table("loads").nothing == "Nothing is planned: no pen has a ration and a head count."
+    assert report.warnings == ()
+
+
 def test_without_a_mixer_nothing_is_planned_and_it_is_said(farm: Yard) -> None:
     mixer = farm.row("SELECT entry FROM mixer_card")["entry"]
     farm.do("strike", entry=str(mixer))

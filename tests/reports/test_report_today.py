@@ -50,6 +50,16 @@ def test_the_second_feeding_comes_after_the_first(byre: Yard) -> None:
     assert "Mix feeding 2" not in due(show(byre, "today"))
 
 
+def test_a_feeding_that_takes_two_loads_is_due_until_both_are_begun(byre: Yard) -> None:
+    # 400 cows at 35 kg are 14,000 kg; the wagon holds 9,000
+    at(byre, f"{MON} 04:00").do("head", pen="High", head="400")
+    byre.do("head", pen="Low", head="0")
+    byre.do("load", planned_load="1")
+    assert due(show(byre, "today"))["Mix feeding 1"][1] == "High"
+    byre.do("load", planned_load="2")
+    assert not [what for what in due(show(byre, "today")) if what.startswith("Mix")]
+
+
 def test_a_pen_without_cows_or_ration_is_not_fed(byre: Yard) -> None:
     at(byre, f"{MON} 04:00").do("head", pen="Low", head="0")
     assert due(show(byre, "today"))["Mix feeding 1"][1] == "High"

@@ -16,7 +16,15 @@ from herdbook.book.reading.feeds import FeedsAsOf
 from herdbook.chores.ground import Ground
 from herdbook.chores.planning import MILLION, Plan, PlannedLine, share_of_feeding
 from herdbook.errors import Refused
-from herdbook.science.load_split import Batch, MixerScale, PenNeed, SplitLoad, split_day
+from herdbook.science.load_split import (
+    MOST_LOADS,
+    Batch,
+    MixerScale,
+    PenNeed,
+    SplitLoad,
+    TooManyLoads,
+    split_day,
+)
 
 MOST_FEEDINGS = 12
 
@@ -159,6 +167,12 @@ class _Planning:
         if not mixers:
             self.problems.append("There is no mixer. The nutritionist writes one: `herdbook write mixer`.")
             return []
+        try:
+            splits = split_day(batches, mixers)
+        except TooManyLoads as error:
+            name = self.ground.name_of("mixer", error.mixer)
+            self.problems.append(f"{name} would take more than {MOST_LOADS} loads. Check what it holds.")
+            return []
         return [
             PlannedLoad(
                 number,
@@ -177,7 +191,7 @@ class _Planning:
                     )
                 ),
             )
-            for number, split in enumerate(split_day(batches, mixers), start=1)
+            for number, split in enumerate(splits, start=1)
         ]
 
     def _pens_at(self, feeding: int) -> Iterator[_Fed]:

@@ -15,6 +15,16 @@ Common practice, no source; scales that step by 10 to 20 lb stand against millig
 NEARLY_EVEN = 0.1
 """Loads may differ by this part of an even one where a pen then stays whole: common practice, no source."""
 HAIR = 1e-9
+MOST_LOADS = 100
+"""More loads than these of one batch mean that what the mixer holds was written wrongly."""
+
+
+class TooManyLoads(ValueError):  # noqa: N818 (says what happened)
+    """A batch would take more than `MOST_LOADS` of the best mixer there is."""
+
+    def __init__(self, mixer: int) -> None:
+        super().__init__(f"mixer {mixer} would take more than {MOST_LOADS} loads")
+        self.mixer = mixer
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +145,7 @@ def split_day(batches: Iterable[Batch], mixers: Sequence[MixerScale]) -> tuple[S
 
     Raises:
         ValueError: there is no mixer.
+        TooManyLoads: what the mixer holds cannot be right.
     """
     if not mixers:
         raise ValueError("without a mixer there is no load")
@@ -190,11 +201,12 @@ def _split(
 ) -> tuple[list[SplitLoad], dict[int, float]]:
     """A batch's loads and what rounding leaves; one load more where rounding would overfill one."""
     count = fewest_loads(batch.total_g, mixer.capacity_g)
-    while True:
+    while count <= MOST_LOADS:
         made, left = _in_so_many(batch, mixer, count, dict(left_g))
         if made is not None:
             return made, left
         count += 1
+    raise TooManyLoads(mixer.key)
 
 
 def _in_so_many(

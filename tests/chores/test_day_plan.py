@@ -236,6 +236,14 @@ def test_what_cannot_be_planned_is_said_and_the_rest_is_planned(farm: Yard) -> N
     assert show(farm, "plan").warnings[0].startswith("New has no head count.")
 
 
+def test_a_mixer_that_cannot_hold_what_was_written_is_said_at_once(farm: Yard) -> None:
+    card = farm.row("SELECT entry FROM mixer_card")["entry"]
+    farm.do(
+        "mixer", corrects=card, name="Wagon", holds="12", step="1 lb"
+    )  # twelve pounds, where tons were meant
+    assert plan_of(farm).problems == ("Wagon would take more than 100 loads. Check what it holds.",)
+
+
 def test_a_farm_that_has_just_begun_has_an_empty_plan(bare_yard: Yard) -> None:
     report = show(bare_yard, "plan")
     assert report.table("loads").lines == ()

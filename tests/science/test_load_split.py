@@ -14,6 +14,7 @@ from herdbook.science.load_split import (
     MixerScale,
     PenNeed,
     SplitLoad,
+    TooManyLoads,
     choose_mixer,
     in_order,
     on_step,
@@ -42,7 +43,7 @@ def days(draw: st.DrawFn) -> tuple[list[Batch], list[MixerScale]]:
     batches = []
     for number in range(draw(st.integers(1, 4))):
         mine = draw(st.lists(st.sampled_from(feeds), min_size=1, unique=True))
-        amounts = {feed: draw(st.floats(1, 40_000)) for feed in mine}
+        amounts = {feed: draw(st.floats(1, 6_000)) for feed in mine}
         heads = draw(st.lists(st.integers(1, 400), min_size=1, max_size=4))
         calls = [draw(st.sampled_from([0.25, 0.5, 0.95, 1.0, 1.05])) for _ in heads]
         pens = tuple(PenNeed(at, h, h * c) for at, (h, c) in enumerate(zip(heads, calls, strict=True), 1))
@@ -231,6 +232,11 @@ def test_feeds_that_the_mixer_does_not_name_come_last() -> None:
 )
 def test_an_amount_is_put_on_the_step_unless_it_is_too_small(grams: float, step: int, planned: int) -> None:
     assert on_step(grams, step) == planned
+
+
+def test_a_mixer_that_could_never_hold_the_feeds_ends_in_words_and_not_in_a_circle() -> None:
+    with pytest.raises(TooManyLoads):
+        split_day([batch((1, 1), _1=20.0, _2=20.0, _3=10.0)], [wagon(capacity=2, step=1_000_000)])
 
 
 def test_no_mixer_no_load() -> None:

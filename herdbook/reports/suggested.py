@@ -22,7 +22,7 @@ from herdbook.units import MASS_MG, Quantity, parse_number, unit
 MILLION = 1_000_000
 DUST = 2e-5
 """Less than this part of today's amount is the solver's own grain, and no change."""
-ROUNDS, SETTLED = 6, 1e-9
+ROUNDS, SETTLED = 12, 1e-7
 TYPED_DECIMALS = (2, 3, 4)
 
 
@@ -91,7 +91,7 @@ def solve(question: Question) -> Suggested:
     """
     programme = question.programme
     suggested = _solved(question, programme)
-    if question.asked.unknown != AS_THE_REST or not question.lacking:
+    if question.asked.unknown != AS_THE_REST or not question.lacking.as_the_rest:
         return suggested
     for _ in range(ROUNDS):
         again = _as_the_rest(programme, question, suggested.sums)
@@ -128,15 +128,18 @@ def _without_grain(feeds: Sequence[Feed], amounts: Sequence[float]) -> tuple[flo
 
 
 def _as_the_rest(programme: Programme, question: Question, sums: Totals) -> Programme:
-    """The problem with each lacking figure as the rest of these totals has it; as it was where that has settled."""
+    """The problem with each lacking figure as all of these totals has it; as it was where that has settled.
+
+    What the whole has, the lacking part counted as before, is right at a bound that binds, so two rounds mostly do.
+    """
     feeds = []
     for feed in programme.feeds:
         shares = {
-            key: found.share
-            for key in question.lacking.get(feed.name, ())
+            key: found.share * (1 - found.unknown_share) + feed.counted_as[key] * found.unknown_share
+            for key in question.lacking.as_the_rest.get(feed.name, ())
             if (found := sums.nutrients.get(key)) is not None and found.share is not None
         }
-        moved = any(abs(share - feed.counted_as.get(key, 0.0)) > SETTLED for key, share in shares.items())
+        moved = any(abs(share - feed.counted_as[key]) > SETTLED for key, share in shares.items())
         feeds.append(replace(feed, counted_as={**feed.counted_as, **shares}) if moved else feed)
     return replace(programme, feeds=tuple(feeds))
 

@@ -19,6 +19,7 @@ from herdbook.reports.suggestion_feeds import Asked
 from herdbook.reports.suggestion_question import Question, state
 from herdbook.reports.suggestion_tables import Telling, feeds_table, limits_table, quarrel_tables
 from herdbook.reports.suggestion_words import misses_said, nutrients_said
+from herdbook.science.nutrients import ADDED
 from herdbook.solving.answers import Quarrel
 from herdbook.solving.programme import TARGET
 from herdbook.solving.words import list_of
@@ -152,8 +153,10 @@ def warnings_of(suggested: Suggested, ground: Ground) -> Iterator[str]:
         yield f"{label}: the ration's own sheet judges the suggested amounts otherwise, for want of analyses."
     for feed, keys in suggested.left_out.items():
         yield f"{feed} was left out: it has no {nutrients_said(keys)}, which a limit counts with."
-    for feed, keys in question.lacking.items():
+    for feed, keys in question.lacking.as_the_rest.items():
         yield f"{feed} has no {nutrients_said(keys)}: counted as the rest of the ration has it, as its sheet does."
+    for feed, keys in question.lacking.as_none.items():
+        yield f"{feed} has no {nutrients_said(keys)}: the amount is counted without it, as its sheet does."
     yield from _counted_as_told(question)
     yield from question.notes
     for one, kg in zip(question.offered, suggested.as_fed_kg, strict=True):
@@ -162,11 +165,16 @@ def warnings_of(suggested: Suggested, ground: Ground) -> Iterator[str]:
 
 
 def _counted_as_told(question: Question) -> Iterator[str]:
+    lacking = question.lacking
+
+    def stood_in(feed: str) -> tuple[str, ...]:
+        return (*lacking.as_the_rest.get(feed, ()), *lacking.as_none.get(feed, ()))
+
     for feed in question.programme.feeds:
         told = [
             f"{nutrients_said([key])} {value:g}"
             for key, value in feed.counted_as.items()
-            if key not in feed.nutrients and key not in question.lacking.get(feed.name, ())
+            if key not in feed.nutrients and key not in ADDED and key not in stood_in(feed.name)
         ]
         if told:
             yield f"{feed.name} is counted with {list_of(told)} as told; that was not determined."

@@ -10,6 +10,7 @@ from herdbook.errors import Refused
 from herdbook.reports.parts_of import MILLION, FedPart, FeedFacts
 from herdbook.reports.suggestion_asks import AS_NONE, AS_THE_REST, LEAST_COST
 from herdbook.reports.suggestion_words import amount_said, nutrients_said
+from herdbook.science.nutrients import ADDED
 from herdbook.science.ration import Part, Totals
 from herdbook.solving.programme import TARGET, Feed, Limit
 
@@ -230,39 +231,55 @@ def feed_notes(offered: Sequence[Offered], facts: FeedFacts, asked: Asked, groun
         yield "The stock is taken to feed this ration alone."
 
 
+@dataclass(frozen=True, slots=True)
+class Lacking:
+    """What feeds of the ration lack that a limit counts with, by feed.
+
+    Attributes:
+        as_the_rest: nutrients taken as the rest of the ration has them.
+        as_none: nutrients of which only an amount is limited, taken as none.
+    """
+
+    as_the_rest: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    as_none: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+
 def counted(
     feeds: tuple[Feed, ...], limits: tuple[Limit, ...], asked: Asked, today: Totals
-) -> tuple[tuple[Feed, ...], Mapping[str, tuple[str, ...]]]:
-    """The feeds with what stands in for analyses they lack, and which those are by feed.
+) -> tuple[tuple[Feed, ...], Lacking]:
+    """The feeds with what stands in for analyses they lack, and which those are.
 
-    A figure that a feed of the ration lacks is taken as the rest of the ration has it, which is how the ration's own
-    sheet reads: a share over the dry matter that was analysed. A feed beside the ration is not taken so: it would
-    come in on figures nobody has.
+    A figure that a feed of the ration lacks is taken as the ration's own sheet reads: a share is over the dry matter
+    that was analysed, so the feed counts as the rest has it; an amount is what was found, so the feed adds none.
+    What only gets into a feed by being added is none where it is not told. A feed beside the ration is not taken so:
+    it would come in on figures nobody has.
     """
-    if asked.unknown not in (AS_THE_REST, AS_NONE):
-        return feeds, {}
     shares = {key: one.share for key, one in today.nutrients.items() if one.share is not None}
-    made, lacking = list(feeds), {}
+    made = list(feeds)
+    as_the_rest: dict[str, tuple[str, ...]] = {}
+    as_none: dict[str, tuple[str, ...]] = {}
     for at, keys in _lacks(feeds, limits).items():
         feed = feeds[at]
-        if asked.unknown == AS_NONE:
-            stands_in = dict.fromkeys(keys, 0.0)
-        elif feed.present_kg > 0:
-            stands_in = {key: shares[key] for key in keys if key in shares}
-            lacking[feed.name] = tuple(stands_in)
-        else:
-            continue
+        stands_in = {key: 0.0 for key in keys if key in ADDED or asked.unknown == AS_NONE}
+        if asked.unknown == AS_THE_REST and feed.present_kg > 0:
+            left = {key: of_share for key, of_share in keys.items() if key not in stands_in}
+            rest = {key: shares[key] for key, of_share in left.items() if of_share and key in shares}
+            none = {key: 0.0 for key, of_share in left.items() if not of_share}
+            as_the_rest |= {feed.name: tuple(rest)} if rest else {}
+            as_none |= {feed.name: tuple(none)} if none else {}
+            stands_in |= rest | none
         made[at] = replace(feed, counted_as={**stands_in, **feed.counted_as})
-    return tuple(made), lacking
+    return tuple(made), Lacking(as_the_rest, as_none)
 
 
-def _lacks(feeds: tuple[Feed, ...], limits: tuple[Limit, ...]) -> dict[int, list[str]]:
+def _lacks(feeds: tuple[Feed, ...], limits: tuple[Limit, ...]) -> dict[int, dict[str, bool]]:
+    """The nutrients each feed lacks, with whether a share rests on them; else only an amount does."""
     from herdbook.solving.linear import FeedTable, form_of, lacking
 
     table = FeedTable(feeds, limits)
-    found: dict[int, list[str]] = {}
+    found: dict[int, dict[str, bool]] = {}
     for limit in limits:
         for at, key in lacking(form_of(limit, table), table):
-            if key not in found.setdefault(at, []):
-                found[at].append(key)
+            its = found.setdefault(at, {})
+            its[key] = its.get(key, False) or limit.counted != "amount"
     return found

@@ -18,6 +18,7 @@ from herdbook.reports.suggestion_asks import LEAST_COST, REFUSE
 from herdbook.reports.suggestion_feeds import (
     Asked,
     Items,
+    Lacking,
     Offered,
     counted,
     feed_notes,
@@ -46,7 +47,7 @@ class Question:
         head_entries: the entries under the heads.
         notes: what a person must know of how the problem was stated.
         unpriced: feeds of the ration held for want of a price.
-        lacking: feed -> nutrients it is counted with as the rest of the ration has them.
+        lacking: what feeds of the ration lack that a limit counts with, and what stands in for it.
         cautions: feed -> what must be read before it is fed.
     """
 
@@ -60,7 +61,7 @@ class Question:
     head_entries: tuple[int, ...]
     notes: tuple[str, ...]
     unpriced: tuple[str, ...]
-    lacking: Mapping[str, tuple[str, ...]]
+    lacking: Lacking
     cautions: Mapping[str, str]
 
     @property

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from herdbook.errors import HerdbookError
 from herdbook.solving.answers import Member, Quarrel
 from herdbook.solving.highs import Solver
 from herdbook.solving.matrix import INF, Matrix
@@ -67,7 +68,7 @@ class _Bounds:
         return limits + [one for at in range(len(self._programme.feeds)) for one in self._of_feed(at)]
 
     def quarrel(self, members: Iterable[Member]) -> bool:
-        """Whether these bounds alone cannot all hold."""
+        """Whether these bounds alone cannot all hold; not, where the solver cannot tell: then none is spared for it."""
         kept = set(members)
         changed, self._kept = self._kept ^ kept, kept
         model = self._solver.model
@@ -77,7 +78,10 @@ class _Bounds:
         for place, row in enumerate(self._matrix.rows):
             if row.limit in limits:
                 model.changeRowBounds(place, *self._row_bounds(place))
-        return self._solver.run() == "infeasible"
+        try:
+            return self._solver.run() == "infeasible"
+        except HerdbookError:  # at the very edge of what fits
+            return False
 
     def filtered(self, members: Sequence[Member]) -> list[Member]:
         """An irreducible part of bounds that quarrel, tried in the order given."""

@@ -395,3 +395,41 @@ def test_every_figure_rests_on_items_analyses_prices_and_targets(herd: Yard) -> 
     rule = cell(report, "feeds", "Haylage", "suggested_kg").rule
     assert "HiGHS" in rule
     assert "targets from 2026-02-23" in rule
+
+
+def test_what_is_added_to_feed_is_none_where_it_is_not_told(byre: Yard) -> None:
+    # 16 kg of dry matter; only the premix has selenium added: 100 mg/kg, so 0.048 kg dry gives 0.3 mg/kg
+    byre.do("feed", name="Premix", kind="premix", price="900")
+    byre.do("analysis", feed="Premix", dry="100", value=["cp=0", "ndf=0", "se_added=100"])
+    byre.do("ration", name="Milk", item=["Silage=30", "Grain=5", "Premix=0.01"])
+    byre.do("targets", ration="Milk", target=["se_added=0.3 - 0.3", "dm_intake=16 - 16 kg", "cp=10 - 12"])
+    report = show(byre, "suggestion", name="Milk")
+    assert report.facts["fits"].value is True
+    assert cell(report, "feeds", "Premix", "suggested_kg").value == pytest.approx(0.048)
+    assert cell(report, "limits", "se_added", "suggested").value == pytest.approx(0.3)
+    assert not any("selenium" in said and "counted" in said for said in report.warnings)
+
+
+def test_an_amount_counts_what_was_found_and_says_what_lacks(byre: Yard) -> None:
+    # vitamin A: silage 1,000 IU/kg of dry matter, grain not determined: 12,000 IU take 12 kg dry, 30 kg as fed
+    byre.do("analysis", feed="Silage", dry="40", value=["cp=8", "ndf=45", "vit_a=1000"])
+    byre.do("targets", ration="Milk", target=["vit_a_amount=12000 - -", "dm_intake=15 - 16 kg"])
+    report = show(byre, "suggestion", name="Milk")
+    silage, grain = (cell(report, "feeds", name, "suggested_kg").number for name in ("Silage", "Grain"))
+    assert silage >= 30 - 1e-6
+    assert grain == pytest.approx(0)
+    assert "Grain has no vitamin A: the amount is counted without it, as its sheet does." in report.warnings
+
+
+@pytest.mark.parametrize("low", [12.0, 14.0])
+def test_a_share_that_part_of_the_ration_lacks_ends_right_at_its_bound_on_the_sheet(
+    byre: Yard, low: float
+) -> None:
+    byre.do("feed", name="Hay", kind="forage", price="150")
+    byre.do("analysis", feed="Hay", dry="88", value=["ndf=55", "cp=nd"])
+    byre.do("ration", name="Milk", item=["Silage=15", "Grain=2", "Hay=9"])
+    byre.do("targets", ration="Milk", target=[f"cp={low:g} - -", "dm_intake=15 - 16 kg"])
+    report = show(byre, "suggestion", name="Milk", fix=["Hay"])
+    assert cell(report, "limits", "cp", "binds").value == f"CP at least {low:g} %"
+    assert cell(report, "limits", "cp", "suggested").value == pytest.approx(low, abs=1e-6)
+    assert not any("judges the suggested amounts otherwise" in said for said in report.warnings)

@@ -353,3 +353,23 @@ def test_amounts_and_ratios_are_bounded_in_their_own_units() -> None:
     ratio = (1.2 * dry[0] + 0.02 * dry[1]) / (0.25 * dry[0] + 0.3 * dry[1])
     assert answer.limits[3].value == pytest.approx(ratio)
     assert ratio <= 2.0 + 1e-6
+
+
+def test_where_the_solver_cannot_tell_whether_a_bound_can_be_spared_it_is_told(monkeypatch) -> None:
+    from herdbook.errors import HerdbookError
+    from herdbook.solving.highs import Solver
+
+    programme = Programme((HAY, CORN), (INTAKE, Limit("cp", low=20)))
+    whole = least_cost(programme)
+    assert isinstance(whole, Quarrel)
+    real, runs = Solver.run, iter(range(1000))
+
+    def gives_up(solver: Solver) -> str:
+        if next(runs) > 1:
+            raise HerdbookError("The solver stopped without an answer.")
+        return real(solver)
+
+    monkeypatch.setattr(Solver, "run", gives_up)
+    told = least_cost(programme)
+    assert isinstance(told, Quarrel)
+    assert set(told.members) >= set(whole.members)

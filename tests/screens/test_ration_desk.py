@@ -235,6 +235,25 @@ async def test_u_asks_from_when_and_writes_just_the_amounts_that_were_tried(farm
     assert {item["feed"]: (item["mg"], item["basis"]) for item in items} == wanted
 
 
+async def test_a_draft_over_a_maximum_is_written_only_with_a_reason(farm):
+    app = program(farm, BEN)
+    async with app.run_test(size=HOME) as pilot:
+        place = await at_the_desk(pilot)
+        await pilot.press("down", "down")
+        await type_in(pilot, "1.2", "")
+        await shown(pilot, "Mineral mix 0.80 → 1.20 lb")
+        await pilot.press("u")
+        await until(pilot, lambda: place.slip is not None, "the slip")
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: "over its own maximum" in said(pilot), "the refusal")
+        assert place.tried.is_changed
+        while place.slip.sheet.rows[place.slip.sheet.row].asks[0].label != "Despite":
+            await pilot.press("down")
+        await pilot.press(*"trial", "ctrl+s")
+        await shown(pilot, "Written: Ration High 1, version 3")
+    assert "trial" in farm.row("SELECT note FROM entry ORDER BY number DESC LIMIT 1")["note"]
+
+
 async def test_a_slip_left_and_a_draft_changed_after_it_writes_the_newer_amounts(farm):
     app = program(farm, BEN)
     async with app.run_test(size=HOME) as pilot:

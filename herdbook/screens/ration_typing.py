@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from textual.timer import Timer
+
 from herdbook.errors import HerdbookError
 from herdbook.plain import plain
 from herdbook.screens.book_place import BookPlace
@@ -21,6 +23,10 @@ if TYPE_CHECKING:
     from herdbook.book.reading.rations import Version
     from herdbook.reports.what_if import Item, WhatIf
     from herdbook.screens.ration_offer import Offer
+
+
+FIGURES_AFTER_S = 0.2
+"""All figures moving is some 500 bytes: they wait for the end of a number, not for each of its digits."""
 
 
 class RationTyping(BookPlace):
@@ -49,6 +55,7 @@ class RationTyping(BookPlace):
         self.offer: Offer | None = None
         self.waits_for: object | None = None
         self._before_typing: tuple[int, Item | None] | None = None
+        self._pause: Timer | None = None
         self.may_draft = True
         self._is_warm = False
 
@@ -107,10 +114,16 @@ class RationTyping(BookPlace):
         return read_back(tried, feed, text, ground)
 
     def on_field_typed(self, message: Field.Typed) -> None:  # type: ignore[override]  # the message is looked at here
-        """Move every figure with what is typed, as soon as typing pauses."""
+        """Move every figure with what is typed, once typing pauses a little longer than for the read-back."""
         self.home.draft_changed()
         if message.field is self.amount:
-            self.try_typed()
+            self._stop_waiting()
+            self._pause = self.set_timer(FIGURES_AFTER_S, self.try_typed)
+
+    def _stop_waiting(self) -> None:
+        if self._pause is not None:
+            self._pause.stop()
+            self._pause = None
 
     def try_typed(self) -> None:
         """Put what is typed into the ration in view, to be taken out again if something else is typed."""
@@ -125,6 +138,7 @@ class RationTyping(BookPlace):
         self.draw(typing=True)
 
     def undo_typing(self) -> None:
+        """Take what is typed out of the ration in view again."""
         tried, typing = self.tried, self._before_typing
         self._before_typing = None
         if tried is None or typing is None:
@@ -137,6 +151,7 @@ class RationTyping(BookPlace):
 
     def stop_typing(self) -> None:
         """Forget what is typed and not entered."""
+        self._stop_waiting()
         if not self.amount.is_empty:
             self.amount.put("")
         self.undo_typing()
@@ -151,6 +166,7 @@ class RationTyping(BookPlace):
 
     def take_typed(self) -> None:
         """Keep the typed amount in the draft."""
+        self._stop_waiting()
         tried, feed, ground = self.tried, self.chosen_feed, self.ground
         if tried is None or feed is None or ground is None or self.amount.is_empty:
             return

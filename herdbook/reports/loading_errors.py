@@ -61,7 +61,7 @@ class Limits:
 
     def __init__(self, connection: Any) -> None:
         self._kinds = {row.feed: row.kind for row in read_feeds.feeds(connection)}
-        self._steps_g = {
+        self._steps_g: dict[int, float] = {
             mixer: card["step_mg"] / 1000 for mixer, card in read_rations.mixers(connection).items()
         }
 

@@ -93,7 +93,7 @@ def make(connection: Any, ground: Ground, *, name: int, on: date | None = None) 
         for line in figures.lines
         if line["verdict"].flag == "!"
     ]
-    warnings = (f"Outside the targets: {', '.join(off)}.",) if off else ()
+    warnings: tuple[str, ...] = (f"Outside the targets: {', '.join(off)}.",) if off else ()
     at_s = end_of_day(ground, day)
     warnings += tuple(one.says for one in cautions_of_version(connection, ground, version, at_s=at_s))
     return Report(

@@ -5,7 +5,6 @@ that cools towards a coolant falls on an exponential. The exponential is used on
 more than their own rounding can explain, so that thermometers read to a whole degree do not make up a bend.
 """
 
-# ruff: noqa: N815  the unit keeps its capital: mC is a thousandth of a degree Celsius
 from __future__ import annotations
 
 import math

@@ -1,6 +1,5 @@
 """The milk clock: what a cooling rule says about each milking, as known at one moment."""
 
-# ruff: noqa: N815  the unit keeps its capital: mC is a thousandth of a degree Celsius
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right

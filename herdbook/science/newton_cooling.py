@@ -1,6 +1,5 @@
 """Algebra of a cooling tank: Newton's law through readings, and filling while cooling."""
 
-# ruff: noqa: N815  units keep their capitals: kJ, kW, degC, mC
 from __future__ import annotations
 
 import math

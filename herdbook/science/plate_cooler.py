@@ -1,6 +1,5 @@
 """The plate cooler before the tank: heat it takes out, and how near it comes to its water."""
 
-# ruff: noqa: N815  units keep their capitals: kJ, kW, degC, mC
 from __future__ import annotations
 
 from typing import NamedTuple

@@ -1,6 +1,5 @@
 """Warm milk onto cold: what the tank shows after a milking, and what the cooler must do meanwhile."""
 
-# ruff: noqa: N815  units keep their capitals: kJ, kW, degC, mC
 from __future__ import annotations
 
 from typing import NamedTuple

@@ -152,10 +152,12 @@ def test_any_possible_input_gives_a_number_or_a_refusal_in_words(one, data):
     inputs = {name: data.draw(possible_values(argument), name) for name, argument in one.arguments.items()}
     try:
         got = numbers(one.compute(**inputs).value)
-    except Refused as refused:
-        assert refused.remedy
+    except Refused as refusal:
+        refused = refusal
+    else:
+        assert all(isinstance(value, str) or value is None or math.isfinite(value) for value in got.values())
         return
-    assert all(isinstance(value, str) or value is None or math.isfinite(value) for value in got.values())
+    assert refused.remedy
 
 
 @EACH

@@ -86,8 +86,22 @@ class Seat(Terminal):
             if " Write? " in self.text:
                 assert not left, f"never asked for {list(left)}:\n{self.text}"
                 return
+            before = self._place_in(title)
             self._answer(left.pop(self.field_asked(title, left), ""))
+            self.wait(
+                lambda text, before=before: " Write? " in text or self._place_in(title) != before,
+                "the next field",
+            )
         raise NotSeenError(f"the slip never asked:\n{self.text}")
+
+    def _place_in(self, title: str) -> tuple[int, list[str]]:
+        """Where the cursor's row stands, and the slip's other rows; typing changes neither, going on changes one.
+
+        A slow machine must not be taken for a field that was passed by.
+        """
+        rows = self.rows_after(title) if any(line.lstrip().startswith(title) for line in self.lines) else []
+        at = next((at for at, line in enumerate(rows) if line.startswith((" ▸ ", " > "))), -1)
+        return at, [line for number, line in enumerate(rows[:-2]) if number != at]
 
     def field_asked(self, title: str, labels: Iterable[str]) -> str:
         """Which of these labels the field with the cursor has; empty when it is another one."""

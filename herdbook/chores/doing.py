@@ -324,10 +324,10 @@ MODULES: Mapping[str, tuple[str, ...]] = {
 
 
 def chores() -> Mapping[str, Chore]:
-    """Every chore by name."""
+    """Every chore by name, in the order of the list, whichever was needed first."""
     for module in MODULES:
         import_module(f"herdbook.chores.{module}")
-    return dict(_REGISTERED)
+    return {name: _REGISTERED[name] for names in MODULES.values() for name in names}
 
 
 def find_chore(name: str) -> Chore:

@@ -23,12 +23,16 @@ class Settings:
         look: "night", "day" or "terminal" (the terminal's own sixteen colours).
         signs: "full", or "plain" for fonts without line and arrow signs.
         bell: ring the terminal's bell once when the tank becomes too slow or late.
+        copies: folder of the checked copies; empty for `copies` beside the book.
+        copies_hours: how old the newest copy may be before it is an alert, hours; 0 for never an alert.
     """
 
     book: str = ""
     look: str = "night"
     signs: str = "full"
     bell: bool = True
+    copies: str = ""
+    copies_hours: int = 36
 
 
 CHOICES = {"look": ("night", "day", "terminal"), "signs": ("full", "plain")}
@@ -80,3 +84,8 @@ def book_path(given: str | None, settings: Settings) -> Path:
     """Where the book lies: as given, else by HERDBOOK_BOOK, else by the settings, else in the data folder."""
     named = given or os.environ.get(BOOK_VARIABLE) or settings.book
     return Path(named).expanduser() if named else platformdirs.user_data_path(APP) / "farm.book"
+
+
+def copies_path(settings: Settings, book: Path) -> Path:
+    """The folder of the checked copies: by the settings, else `copies` beside the book."""
+    return Path(settings.copies).expanduser() if settings.copies else book.parent / "copies"

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import ast
 import random
 import re
 import sqlite3
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
@@ -234,6 +237,42 @@ def test_a_book_cut_short_is_a_finding_not_a_crash(yard: Yard) -> None:
         found = check_book(yard.path, yard.now_s)
         assert found.findings
         assert {one.part for one in found.findings} & {"file", "guards"}
+
+
+SHARED = """
+import os, signal, sys
+from pathlib import Path
+from herdbook.book import checks
+def told():
+    found = checks.check_book(Path(sys.argv[1]), int(sys.argv[2]))
+    return found.entries, found.head, found.findings
+alone = told()
+assert "multiprocessing" not in sys.modules
+checks.LONG_BOOK_BYTES, os.cpu_count = 0, lambda: 2
+assert told() == alone
+assert "multiprocessing" in sys.modules
+mine, real = os.getpid(), checks._file_and_rules
+def killed(path, now_s):
+    return real(path, now_s) if os.getpid() == mine else os.kill(os.getpid(), signal.SIGKILL)
+checks._file_and_rules = killed
+assert told() == alone
+print(sorted({one.part for one in alone[2]}))
+"""
+
+
+def test_a_second_process_finds_the_same_and_may_be_killed(yard: Yard) -> None:
+    forge(
+        yard,
+        "UPDATE temperature SET tank_mC = 90000 WHERE id = 1",
+        "UPDATE head_count SET pen = 99 WHERE id = 1",
+        "CREATE TABLE cheques (id, entry)",
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", SHARED, str(yard.path), str(yard.now_s)],
+        capture_output=True, text=True, check=False, cwd=Path(__file__).parents[1],
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert {"file", "guards", "chain"} <= set(ast.literal_eval(done.stdout))
 
 
 # the rules of the book

@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 import heapq
+import os
 import sqlite3
-from collections.abc import Iterator
-from contextlib import closing
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from herdbook.book.chain import START, chained_tables, entry_hash
 from herdbook.book.migrations import NEWEST, bring_up_to_date, version_of
 from herdbook.book.opening import connect, look_at
+from herdbook.book.walking import chain_is_whole
 from herdbook.errors import DamagedBook, HerdbookError
 
+if TYPE_CHECKING:
+    from herdbook.book.sealing import Seal
+
 MOST_FILE_FAULTS = 100
+LONG_BOOK_BYTES = 8_000_000
+"""From this size on, a second process for half of the check saves more than it costs."""
+
 _HEAD = "SELECT number, hash FROM entry ORDER BY number DESC LIMIT 1"
 
 
@@ -24,7 +32,7 @@ class Finding:
     """One thing that is not as it should be.
 
     Args:
-        part: "file", "guards", "chain" or "book": what was looked at.
+        part: "file", "guards", "chain", "seal" or "book": what was looked at.
         about: what it is about, such as "tank North" or "entry 12".
         says: what is wrong with it, in words.
         entries: the entries it lies in.
@@ -53,12 +61,16 @@ class Checked:
     findings: tuple[Finding, ...]
 
 
-def check_book(path: Path, now_s: int) -> Checked:
-    """Check a book in one consistent look; the file is not written to.
+def check_book(path: Path, now_s: int, seals: Iterable[Seal] = ()) -> Checked:
+    """Check a book while others use it; the file is not written to.
+
+    The chain and the guards are read in one consistent look, the file and the rules of the book in another; on a
+    long book a second process takes the latter, so that two cores share the check.
 
     Args:
         path: the book.
         now_s: the instant it is, UTC seconds; what lies after it is a finding.
+        seals: seals written down before, which nothing up to their entry may have changed since.
 
     Raises:
         NoBook: no such file.
@@ -69,23 +81,77 @@ def check_book(path: Path, now_s: int) -> Checked:
     except DamagedBook as error:
         return Checked(0, "", (Finding("file", "the file", error.message),))
     try:
-        with closing(connect(path, "ro")) as connection:
-            connection.row_factory = sqlite3.Row
-            connection.execute("BEGIN")
-            findings = tuple(_all(connection, now_s))
+        with _beside(path, now_s) as others, _look(path) as connection:
+            guards = _found("guards", missing_guards(connection))
+            chain = _found("chain", chain_faults(connection))
+            broken = _found("seal", _broken(connection, seals, chain))
             head = connection.execute(_HEAD).fetchone()
             count = connection.execute("SELECT count(*) FROM entry").fetchone()[0]
+            file, rules = others()
     except sqlite3.DatabaseError as error:
         return Checked(0, "", (Finding("file", "the file", f"cannot be read: {error}."),))
-    return Checked(count, head["hash"] if head else "", findings)
+    return Checked(count, head["hash"] if head else "", (*file, *guards, *chain, *broken, *rules))
 
 
-def _all(connection: sqlite3.Connection, now_s: int) -> Iterator[Finding]:
-    for part, look in (("file", file_faults), ("guards", missing_guards), ("chain", chain_faults)):
+_Findings = tuple[list[Finding], list[Finding]]
+
+
+@contextmanager
+def _beside(path: Path, now_s: int) -> Iterator[Callable[[], _Findings]]:
+    """Findings of the file and of the rules, from a second process if that is worth its start, else when asked."""
+    import threading
+
+    long, alone = path.stat().st_size >= LONG_BOOK_BYTES, threading.active_count() == 1
+    if not (long and alone and hasattr(os, "fork") and (os.cpu_count() or 1) > 1):
+        yield lambda: _file_and_rules(path, now_s)
+        return
+    from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
+    from multiprocessing import get_context
+
+    def answer() -> _Findings:
         try:
-            yield from look(connection)
-        except sqlite3.DatabaseError as error:
-            yield Finding(part, "the file", f"cannot be read to its end: {error}.")
+            return asked.result()
+        except BrokenExecutor:  # someone ended the second process: then this one does its half too
+            return _file_and_rules(path, now_s)
+
+    # a fork is safe where no other thread runs and no book is open yet, and need not import anything again
+    with ProcessPoolExecutor(1, get_context("fork")) as pool:
+        asked = pool.submit(_file_and_rules, path, now_s)
+        yield answer
+
+
+@contextmanager
+def _look(path: Path) -> Iterator[sqlite3.Connection]:
+    with closing(connect(path, "ro")) as connection:
+        connection.row_factory = sqlite3.Row
+        connection.execute("BEGIN")
+        yield connection
+
+
+def _file_and_rules(path: Path, now_s: int) -> _Findings:
+    with _look(path) as connection:
+        return _found("file", file_faults(connection)), _found("book", _rule_faults(connection, now_s))
+
+
+def _found(part: str, findings: Iterator[Finding]) -> list[Finding]:
+    """All findings of a part; where the file cannot be read further, that is the last of them."""
+    found: list[Finding] = []
+    try:
+        for finding in findings:
+            found.append(finding)  # one by one: what was found before the file breaks off is kept
+    except sqlite3.DatabaseError as error:
+        found.append(Finding(part, "the file", f"cannot be read to its end: {error}."))
+    return found
+
+
+def _broken(connection: sqlite3.Connection, seals: Iterable[Seal], chain: list[Finding]) -> Iterator[Finding]:
+    from herdbook.book.sealing import seal_faults
+
+    for seal in seals:
+        yield from seal_faults(connection, seal, chain)
+
+
+def _rule_faults(connection: sqlite3.Connection, now_s: int) -> Iterator[Finding]:
     if version_of(connection) != NEWEST:
         yield Finding("book", "the book", "is of an older version; open it once, then check it again.")
         return
@@ -95,8 +161,6 @@ def _all(connection: sqlite3.Connection, now_s: int) -> Iterator[Finding]:
         yield from findings(connection, now_s)
     except HerdbookError as error:
         yield Finding("book", "the book", str(error))
-    except sqlite3.DatabaseError as error:
-        yield Finding("book", "the file", f"cannot be read to its end: {error}.")
 
 
 def file_faults(connection: sqlite3.Connection) -> Iterator[Finding]:
@@ -132,8 +196,11 @@ def _schema(connection: sqlite3.Connection) -> dict[tuple[str, str], str]:
 def chain_faults(connection: sqlite3.Connection) -> Iterator[Finding]:
     """Entries in order of number, each with the rows it wrote, hashed anew and compared with what stands there.
 
-    Every table is read once, in order of entry, beside the entries; nothing is kept of what was passed.
+    A whole chain is told quickly. Only where there is doubt is every table read once more, in order of entry,
+    beside the entries, to name what is wrong; nothing is kept of what was passed.
     """
+    if chain_is_whole(connection):
+        return
     feed = _RowsByEntry(connection)
     previous, expected = START, 1
     strikes: dict[int, int] = {}
@@ -148,7 +215,7 @@ def chain_faults(connection: sqlite3.Connection) -> Iterator[Finding]:
             )
         elif entry["previous"] != previous:
             yield Finding("chain", about, "does not follow on the entry before it.", (number,), day)
-        if entry_hash(entry, feed.of(number)) != entry["hash"]:
+        if _hash(entry, feed.of(number)) != entry["hash"]:
             says = "or something it wrote was changed after it was written."
             yield Finding("chain", about, says, (number,), day)
         if entry["strikes"] is not None:
@@ -159,6 +226,14 @@ def chain_faults(connection: sqlite3.Connection) -> Iterator[Finding]:
     for number in sorted(strikes.keys() | marked.keys()):
         if strikes.get(number) != marked.get(number):
             yield _strike_fault(number, strikes.get(number), marked.get(number))
+
+
+def _hash(entry: sqlite3.Row, rows: dict[str, list[dict[str, Any]]]) -> str:
+    """The hash of what stands there; empty where a damaged file holds what no entry could have written."""
+    try:
+        return entry_hash(dict(entry), rows)
+    except (TypeError, ValueError):
+        return ""
 
 
 def _strike_fault(number: int, by: int | None, marked: int | None) -> Finding:

@@ -32,6 +32,7 @@ TOPICS = (
     "keys",
     "settings",
     "trust",
+    "copies",
     "cautions",
 )
 """In the order one would read them."""
@@ -194,6 +195,8 @@ _SETTINGS = {
     "look": "night, day, or terminal for the terminal's own sixteen colours",
     "signs": "full, or plain for fonts without line and arrow signs",
     "bell": "ring the bell once when the tank becomes too slow or late",
+    "copies": "folder of the checked copies; empty for a folder called copies beside the book",
+    "copies_hours": "how old the newest copy may be before it is an alert, in hours; 0 for never an alert",
 }
 
 

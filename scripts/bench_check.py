@@ -40,6 +40,12 @@ def on(book: Path, work: Callable[[sqlite3.Connection], object]) -> Callable[[],
     return run
 
 
+def bare_integrity_check(book: Path) -> None:
+    """As anyone would ask it; a connection that may only read would leave out the bounds of columns."""
+    with closing(sqlite3.connect(book)) as connection:
+        connection.execute("PRAGMA integrity_check").fetchall()
+
+
 def slow_walk(connection: sqlite3.Connection) -> None:
     """The walk that names faults, taken only where there is doubt."""
     with patch.object(checks, "chain_is_whole", lambda _: False):
@@ -78,7 +84,7 @@ def main(book: Path | None, days: int, rounds: int) -> None:
             sys.exit(f"The book is not sound: {found.findings[0].says}")
         times = best(
             {
-                "integrity_check (floor)": on(book, lambda c: c.execute("PRAGMA integrity_check").fetchall()),
+                "integrity_check (floor)": lambda: bare_integrity_check(book),
                 "chain, whole": on(book, chain_is_whole),
                 "chain, naming faults": on(book, slow_walk),
                 "rules of the book": on(book, lambda c: list(checks._rule_faults(c, now_s))),

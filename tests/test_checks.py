@@ -16,7 +16,9 @@ import pytest
 
 from herdbook.book.checks import Checked, check_book
 from herdbook.book.migrations.guards import guard
+from herdbook.book.opening import reading
 from herdbook.cli.main import run
+from herdbook.errors import DamagedBook
 from tests.yard import DAY, HOUR, MINUTE, TEN_O_CLOCK, Yard
 
 
@@ -227,6 +229,45 @@ def test_flipped_bits_never_change_a_fact_unseen(yard: Yard) -> None:
             continue
         assert yard.state() == before, f"byte {spot} was changed and nobody saw it"
     assert found > 0
+
+
+def test_a_book_whose_own_plan_is_no_longer_text_is_damaged_not_a_crash(yard: Yard) -> None:
+    """SQLite quotes the plan of the tables in its complaint, and Python cannot read what it quotes."""
+    yard.book.close()
+    whole = yard.path.read_bytes()
+    yard.path.write_bytes(whole.replace(b"CREATE TABLE", b"CREATE \xceABLE", 1))
+    assert [one.part for one in check_book(yard.path, yard.now_s).findings] == ["file"]
+    with pytest.raises(DamagedBook, match="no letters"), reading(yard.path):
+        pass
+
+
+def test_an_instant_no_calendar_has_is_a_finding_not_a_crash(yard: Yard) -> None:
+    forge(yard, "UPDATE temperature SET read_at = 116144000000000 WHERE id = 1")
+    told = says(yard)
+    assert "file: the file  CHECK constraint failed in temperature." in told
+    assert "no chore could have written" in told
+    assert "chain: entry" in told
+
+
+def test_a_bound_that_was_walked_past_is_found_even_in_a_chain_made_anew(yard: Yard) -> None:
+    forge(yard, "UPDATE load_weight SET typed = typed || char(7) WHERE id = 1")
+    rehash(yard)
+    assert "file: the file  CHECK constraint failed in load_weight." in says(yard)
+
+
+def test_checking_writes_nothing_in_a_book_whose_log_is_full(yard: Yard) -> None:
+    """A program that was killed left it; whoever checks leaves it as evidence."""
+    code = (
+        "import os, sqlite3, sys; b = sqlite3.connect(sys.argv[1])\n"
+        "b.execute(\"INSERT INTO draft VALUES (1, 'pen', 'r', '{}', 1)\"); b.commit(); os._exit(0)"
+    )
+    yard.book.close()
+    subprocess.run([sys.executable, "-c", code, str(yard.path)], check=True)
+    log = yard.path.with_name("farm.book-wal")
+    before = yard.path.read_bytes(), log.read_bytes()
+    assert before[1]
+    assert check_book(yard.path, yard.now_s).findings == ()
+    assert (yard.path.read_bytes(), log.read_bytes()) == before
 
 
 def test_a_book_cut_short_is_a_finding_not_a_crash(yard: Yard) -> None:

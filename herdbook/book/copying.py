@@ -14,8 +14,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from herdbook.book.chain import chained_tables
-from herdbook.book.checks import Finding, chain_faults, file_faults, missing_guards
-from herdbook.book.opening import connect, in_plain_words, look_at, plain_words
+from herdbook.book.checks import Finding, chain_faults, file_faults, knowing_bounds, missing_guards
+from herdbook.book.opening import UNREADABLE, connect, in_plain_words, look_at, plain_words
 from herdbook.errors import BookBusy, ChoreRefused, DamagedBook, HerdbookError, Refused
 
 NAME = re.compile(r"farm-(\d{8}T\d{6}Z)-e(\d{1,12})-([0-9a-f]{12})\.book")
@@ -118,6 +118,7 @@ def look(path: Path) -> Iterator[sqlite3.Connection]:
     """One consistent look at a book of any version this program knows, which is not brought up to date."""
     with closing(connect(path, "ro")) as connection:
         connection.execute("BEGIN")
+        connection.execute("PRAGMA schema_version").fetchone()  # the look begins with the first thing read
         yield connection
 
 
@@ -135,12 +136,12 @@ def sound_contents(path: Path, called: str, remedy: str) -> tuple[Contents, list
     """
     look_at(path)
     try:
-        with look(path) as connection:
-            for check in (file_faults, chain_faults):
-                for fault in check(connection):
+        with look(path) as connection, knowing_bounds(path) as bounded:
+            for faults in (file_faults(bounded), chain_faults(connection)):
+                for fault in faults:
                     raise ChoreRefused(f"{called} is not sound: {fault.about} {fault.says}", remedy=remedy)
             return contents(connection), list(missing_guards(connection))
-    except sqlite3.DatabaseError as error:
+    except UNREADABLE as error:
         raise ChoreRefused(f"{called} cannot be read to its end: {error}.", remedy=remedy) from None
 
 
@@ -157,7 +158,7 @@ def pour(book: Path, into: Path) -> tuple[Contents, list[Finding]]:
         with closing(connect(book, "ro")) as connection:
             before = contents(connection)
             connection.execute("VACUUM INTO ?", (str(into.absolute()),))
-    except sqlite3.Error as error:
+    except UNREADABLE as error:
         raise _not_copied(book, into, error) from None
     made, doubts = sound_contents(into, f"The copy of {book}", CHECK_THE_BOOK)
     # others may write meanwhile, but nobody changes what was written: up to the copy's end both must be alike
@@ -169,7 +170,7 @@ def pour(book: Path, into: Path) -> tuple[Contents, list[Finding]]:
     return made, doubts
 
 
-def _not_copied(book: Path, into: Path, error: sqlite3.Error) -> HerdbookError:
+def _not_copied(book: Path, into: Path, error: Exception) -> HerdbookError:
     told = in_plain_words(book, error)
     if isinstance(told, DamagedBook | BookBusy):
         return told
@@ -292,7 +293,7 @@ def _why_it_stays(copy: Copy, book: Path) -> str:
             return "does not hold what its name says"
         with look(book) as connection:
             first, last = (_hash_of(connection, number) for number, _ in held)
-    except (HerdbookError, sqlite3.DatabaseError):
+    except (HerdbookError, *UNREADABLE):
         return "cannot be read"
     if first != held[0][1]:
         return "is a copy of another book"

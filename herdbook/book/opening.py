@@ -24,6 +24,9 @@ READ_WAIT_MS = 5_000
 WRITE_WAIT_MS = 20
 """SQLite's own waiting for a turn is kept short: `writing` waits better."""
 
+UNREADABLE = (sqlite3.DatabaseError, UnicodeDecodeError)
+"""What a damaged file ends in; the second where SQLite's own sentence quotes bytes that are no letters."""
+
 _SQLITE_HEADER = b"SQLite format 3\x00"
 
 
@@ -63,7 +66,7 @@ def look_at(path: Path) -> int:
     try:
         with closing(sqlite3.connect(_address(path, "ro"), uri=True)) as connection:
             version = version_of(connection)
-    except sqlite3.DatabaseError as error:
+    except UNREADABLE as error:
         raise in_plain_words(path, error) from None
     if version > NEWEST:
         raise NotABook(
@@ -198,7 +201,7 @@ def plain_words(path: Path) -> Iterator[None]:
     """Turn SQLite's own errors into the sentences people are shown."""
     try:
         yield
-    except sqlite3.DatabaseError as error:
+    except UNREADABLE as error:
         raise in_plain_words(path, error) from error
 
 
@@ -217,7 +220,9 @@ def in_plain_words(path: Path, error: Exception) -> HerdbookError:
             f"{path} cannot be opened for this; nothing was written.",
             remedy="Check who owns the file and its folder.",
         )
-    if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")) or "malformed" in said:
+    if isinstance(error, UnicodeDecodeError):
+        said = "it holds bytes that are no letters"
+    if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")) or "malformed" in said or "no letters" in said:
         return DamagedBook(
             f"{path} is damaged: {said}.",
             remedy="Do not write to it. Run `herdbook check`, and bring back the newest copy.",

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from herdbook.book.checks import Finding
 from herdbook.book.copying import STAMP, Contents, look, pour, sound_contents, throw_away, to_disk
-from herdbook.book.opening import connect, look_at
+from herdbook.book.opening import UNREADABLE, connect, look_at
 from herdbook.errors import ChoreRefused, DamagedBook, HerdbookError, NoBook, NotABook, Refused
 
 LOCK_AT, LOCK_LENGTH = 0x4000_0000, 512
@@ -115,7 +115,7 @@ def compare(book: Path, copy: Path) -> Comparison:
         with look(book) as there, look(copy) as here:
             common = _last_common(there, here)
             lost, gained = _stretch(there, common), _stretch(here, common)
-    except (HerdbookError, sqlite3.DatabaseError, TypeError):
+    except (HerdbookError, *UNREADABLE, TypeError):
         return Comparison(before, "unreadable")
     return Comparison(before, "same chain" if common or not lost else "another", lost, gained)
 

@@ -21,6 +21,7 @@ sys.path.insert(0, str(ROOT))
 
 from tests.terminal import Terminal  # noqa: E402 - the folder above is not installed
 
+MOST_FOR_AN_INGREDIENT = 6_000  # at 10 kB/s that is over before the loader is back at the heap
 FIELD_KEY = "f4"  # the place whose field is typed in
 
 
@@ -80,9 +81,35 @@ def _screens(folder: Path, options: argparse.Namespace, others: dict[str, int]) 
         figures.append(
             Figure("down a line in Today", _sent(terminal, "down"), _beside(others, "line down"), 300)
         )
+        figures += _ingredients(terminal)
         terminal.quiet(2.5)
         figures.append(Figure(f"idle {options.idle:.0f} s", _idle(terminal, options.idle), aim=0))
     return figures
+
+
+def _ingredients(terminal: Terminal) -> list[Figure]:
+    """One feed into a load by Enter on its target, and the next one typed; none where the day is fed already."""
+    terminal.press("f3")
+    terminal.quiet(0.8)
+    for _ in range(3):
+        if " Scale reads " in terminal.text:
+            break
+        terminal.press("enter")  # begins the load that is offered, or goes to all loads
+        terminal.quiet(1.0)
+    else:
+        return []
+    taken = _sent(terminal, "enter", 1.0)
+    before, target = terminal.bytes, terminal.text.rpartition(" to ")[2].split()[0].replace(",", "")
+    terminal.press(*target)
+    terminal.quiet(0.5)
+    terminal.press("enter")
+    terminal.quiet(1.0)
+    typed = terminal.bytes - before
+    terminal.press("f2")
+    return [
+        Figure("an ingredient, Enter on its target", taken, aim=MOST_FOR_AN_INGREDIENT),
+        Figure("an ingredient, typed", typed, aim=MOST_FOR_AN_INGREDIENT),
+    ]
 
 
 def _digits(row: str) -> set[str]:

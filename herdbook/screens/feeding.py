@@ -1,72 +1,90 @@
-"""Feeding: the load on the mixer one feed at a time, then drops and refusals pen by pen."""
+"""Feeding: the day's loads, one feed at a time at the mixer, then the drops in walking order; Enter is enough."""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from rich.cells import cell_len
 from rich.text import Text
 from textual.app import ComposeResult
 
 from herdbook.chores.ground import Ground
-from herdbook.errors import HerdbookError
 from herdbook.plain import plain
 from herdbook.screens import keys
-from herdbook.screens.book_place import HANDS, WRITE, BookPlace
-from herdbook.screens.feeding_data import FeedingData, feed_columns, feeding_data, pen_columns
+from herdbook.screens.book_place import HANDS
+from herdbook.screens.feeding_data import FeedingData, feeding_data
+from herdbook.screens.feeding_drawing import (
+    BEGUN,
+    PLANNED,
+    Drawing,
+    LoadsTable,
+    feed_columns,
+    load_columns,
+    pen_columns,
+)
+from herdbook.screens.feeding_drops import Dropping
+from herdbook.screens.feeding_mixer import MixerFace
+from herdbook.screens.feeding_moves import FeedingMoves
+from herdbook.screens.feeding_scale import AtScale, Reading, in_sentences, newest_error, to_be_read
+from herdbook.screens.feeding_slips import SLIP_KEYS
+from herdbook.screens.feeding_view import InView, Stage, next_feed
+from herdbook.screens.feeding_walk import with_cows
 from herdbook.screens.parts.field import Field
-from herdbook.screens.parts.gauge import gauge
 from herdbook.screens.parts.lines import heading, pieces
 from herdbook.screens.parts.number_field import NumberField
-from herdbook.screens.parts.rows_table import Row, RowsTable
+from herdbook.screens.parts.rows_table import RowsTable
 from herdbook.screens.parts.text import Block
 from herdbook.screens.parts.understood import Understood
+from herdbook.screens.sheet import Wrapped
+from herdbook.screens.unfinished import OWN, TYPED
 
 if TYPE_CHECKING:
     from herdbook.book.reading.feeding import LoadRow
+    from herdbook.chores.day_plan import PlannedLoad
     from herdbook.reports.due import Due
+    from herdbook.screens.desk import Look
 
 
-LEAST_GAUGE = 8
-"""A gauge of fewer cells says nothing."""
-
-
-class Feeding(BookPlace):
-    """The farmhand's place: scale readings are typed, Enter goes to the next feed."""
+class Feeding(FeedingMoves):
+    """The farmhand's place: Enter takes the load, the target, the drop that are offered; digits give the real one."""
 
     ID = "feeding"
     KEYS = (
-        WRITE,
-        keys.Key("feeding.load", "l", "new_load", "new load", "Begins the next load."),
-        keys.Key("feeding.drop", "d", "drop", "drop", "Writes what a pen got."),
-        keys.Key("feeding.refused", "r", "refused", "refused", "Writes what was weighed back from a pen."),
+        *SLIP_KEYS,
         keys.Key("feeding.before", "left", "other_load(-1)", "load before", "Shows the load before.", "←"),
         keys.Key("feeding.after", "right", "other_load(1)", "load after", "Shows the load after.", "→"),
-        keys.Key("feeding.strike", "x", "strike", "strike", "Strikes out the weight of the chosen feed."),
-        keys.Key("feeding.head", "h", "heads", "heads", "Counts the cows of a pen."),
+        keys.Key(
+            "feeding.strike", "x", "strike", "strike", "Strikes out the chosen weight, or an empty load."
+        ),
         keys.Key("feeding.pages", "pagedown", "more_pens(1)", "more pens", "Shows more pens.", "PgDn"),
         keys.Key(
             "feeding.pages.up", "pageup", "more_pens(-1)", "pens before", "Shows the pens before.", "PgUp"
         ),
     )
     DEFAULT_CSS = """
-    Feeding #feeds { height: auto; max-height: 11; }
+    Feeding #loads { height: auto; max-height: 9; }
+    Feeding #feeds { height: auto; max-height: 12; }
     Feeding #pens { height: 1fr; }
-    Feeding.-short #feeds { max-height: 10; }
+    Feeding #walk { height: auto; max-height: 3; }
+    Feeding #effect { height: auto; max-height: 3; }
+    Feeding.-short #loads { max-height: 7; }
+    Feeding.-short #feeds { max-height: 9; }
+    Feeding.-short #walk { max-height: 2; }
+    Feeding #face, Feeding #feeds, Feeding #beside, Feeding #effect { display: none; }
+    Feeding.-load #loads { display: none; }
+    Feeding.-load #feeds, Feeding.-load #effect { display: block; }
+    Feeding.-weigh #face { display: block; }
+    Feeding.-weigh #pens, Feeding.-weigh #pens-title, Feeding.-weigh #walk { display: none; }
+    Feeding.-weigh.-tall #pens, Feeding.-weigh.-tall #pens-title, Feeding.-weigh.-tall #walk { display: block; }
+    Feeding.-beside #beside { display: block; height: auto; max-height: 100%; }
+    Feeding.-beside #face, Feeding.-beside #loads, Feeding.-beside #feeds { display: none; }
     """
 
     def __init__(self) -> None:
         super().__init__()
-        self.feeds = RowsTable(
-            feed_columns(""),
-            noun="feeds",
-            signed=True,
-            follows=True,
-            id="feeds",
-            empty="No load is begun. L begins one.",
-        )
+        self.loads = LoadsTable(load_columns(""), noun="loads", signed=True, follows=True, id="loads")
+        self.face = MixerFace()
+        self.feeds = RowsTable(feed_columns(""), noun="feeds", signed=True, follows=True, id="feeds")
         self.pens_title = Block(id="pens-title")
         self.pens = RowsTable(
             pen_columns(""),
@@ -76,21 +94,26 @@ class Feeding(BookPlace):
             id="pens",
             empty="There is no pen yet. W writes one.",
         )
-        self.scale = NumberField("Scale reads", id="scale")
-        self._data: FeedingData | None = None
-        self._load_at: int | None = None
-        self._shown_load: int | None = None
-        self._sure = False
-        self._may_weigh = True
+        self.effect = Wrapped("= shows all", id="effect")
+        self.walk = Block(id="walk")
+        self.scale = NumberField("Start load", id="scale")
+        self.view = InView()
+        self._understood: tuple[str, object] = ("", None)
+        self.may_weigh = True
 
     def compose_body(self) -> ComposeResult:
+        yield self.beside
+        yield self.loads
+        yield self.face
         yield self.feeds
+        yield self.effect
         yield self.pens_title
         yield self.pens
+        yield self.walk
 
     def compose_entry(self) -> ComposeResult:
-        self._may_weigh = self.desk.may(HANDS)
-        if self._may_weigh:
+        self.may_weigh = self.desk.may(HANDS)
+        if self.may_weigh:
             yield self.scale
 
     def typed_in(self) -> Field:
@@ -99,367 +122,309 @@ class Feeding(BookPlace):
     def keys_line(self) -> Sequence[tuple[str, str]]:
         return [
             ("Enter", "next"),
-            ("L", "new load"),
             ("D", "drop"),
             ("R", "refused"),
+            ("B", "bunk"),
+            ("O", "off feed"),
             ("←→", "load"),
-            ("↑↓", "feed"),
         ]
 
-    # -- reading and showing --
+    # -- reading, and which load is in view --
+
+    def load(self, data: Look) -> tuple[Ground, Any]:
+        """Read at one moment of the book; open cows of the walk can be named."""
+        with data.at_once() as (connection, plain_ground):
+            ground = with_cows(connection, plain_ground)
+            return ground, self.read(connection, ground)
 
     def read(self, connection: Any, ground: Ground) -> FeedingData:
-        return feeding_data(connection, ground)
+        return feeding_data(connection, ground, self.view.load_id)
 
     def shown(self, found: FeedingData) -> None:
-        before = self._load.load if self._load is not None else None
         assert self.ground is not None
         self._data = found
+        feed = self.view.catch_up(found)
         unit = self.ground.units.load
+        self.loads.show_columns(load_columns(unit))
         self.feeds.show_columns(feed_columns(unit))
         self.pens.show_columns(pen_columns(unit))
-        places = {load.load: at for at, load in enumerate(found.loads)}
-        if before in places:
-            self._load_at = places[before]
-        else:
-            self._load_at = self._first_open() if found.loads else None
-        self._show_load()
-        self._show_pens()
+        self._show_all(feed)
 
     @property
-    def _load(self) -> LoadRow | None:
-        if self._data is None or self._load_at is None or not self._data.loads:
+    def load_in_view(self) -> LoadRow | None:
+        """The load that is looked at; none while the day's loads are."""
+        return self.view.load(self._data)
+
+    @property
+    def _drawing(self) -> Drawing:
+        assert self._data is not None
+        assert self.ground is not None
+        return Drawing(self._data, self.ground, self.home.signs)
+
+    @property
+    def _at(self) -> AtScale | None:
+        """The chosen feed at the scale."""
+        load, feed = self.load_in_view, self.feeds.chosen
+        if load is None or feed is None or self._data is None or self.ground is None:
             return None
-        return self._data.loads[min(self._load_at, len(self._data.loads) - 1)]
+        mixing = self._data.mixing.get(load.load)
+        if mixing is None or int(feed) not in mixing.judge.planned:
+            return None
+        return AtScale(load, int(feed), mixing, self.ground)
 
-    def _first_open(self) -> int:
-        from herdbook.reports.loads import is_weighed_in
+    @property
+    def _dropping(self) -> Dropping | None:
+        load = self.load_in_view
+        if load is None or self._data is None or self.ground is None or load.load not in self._data.mixing:
+            return None
+        walk = tuple(one.pen.pen for one in self._data.pens)
+        return Dropping(load, self._data.mixing[load.load], self.ground, walk)
 
-        assert self._data is not None
-        open_ones = [at for at, load in enumerate(self._data.loads) if not is_weighed_in(load)]
-        return open_ones[0] if open_ones else len(self._data.loads) - 1
+    @property
+    def _planned(self) -> PlannedLoad | None:
+        """The chosen load of the plan, while it is not begun."""
+        kind, _, number = (self.loads.chosen or "").partition(" ")
+        if kind != PLANNED or self._data is None:
+            return None
+        return next((one for one in self._data.plan.loads if str(one.number) == number), None)
 
-    def _show_load(self) -> None:
-        assert self._data is not None
-        assert self.ground is not None
-        load, units = self._load, self.ground.units
-        if load is None:
-            self.title_line.show("Feeding", "no load begun today")
-            self.feeds.show([])
-            if self.scale.is_attached:
-                self.scale.ask("Scale reads", _nothing, hint="L begins a load first", text=self.scale.text)
-            return
-        from herdbook.reports.loads import pens_of
+    # -- showing --
 
-        number = f"Load {load.number} of {len(self._data.loads)}"
-        weight = f"{units.mass(load.loaded_g, with_unit=False)} of {units.mass(load.planned_g)}"
-        title = pieces((number, "bold"), f"  {plain(pens_of(load, self.ground))}, {load.head} cows  ")
-        room = self.size.width - cell_len(title.plain) - len(weight) - 4
-        if room >= LEAST_GAUGE:
-            bar = gauge(load.loaded_g, max(load.planned_g, 1), min(room, 30), signs=self.home.signs)
-            title.append_text(bar)
-        self.title_line.show(title, Text(weight, "bold"))
-        chosen = self.feeds.chosen if load.load == self._shown_load else None
-        self._shown_load = load.load
-        self.feeds.show(self._feed_rows(load))
-        self._go_to_feed(
-            chosen if chosen is not None and not self._is_done(load, chosen) else self._next_feed(load)
-        )
-        self._ask_scale()
-
-    def _feed_rows(self, load: LoadRow) -> list[Row]:
-        assert self.ground is not None
-        units, running, aim = self.ground.units, 0, 0
-        rows = []
-        for row in load.planned:
-            mine = [w for w in load.weighed if w["feed"] == row["feed"]]
-            name = self.ground.name_of("feed", row["feed"])
-            if mine:
-                loaded = sum(w["loaded_g"] for w in mine)
-                running = max(running, *(w["scale_g"] or 0 for w in mine))
-                aim = max(aim, running)
-                cells: tuple[Text | str, ...] = (
-                    name,
-                    Text(units.mass(row["planned_g"], with_unit=False), "dust"),
-                    Text(units.mass(running - loaded + row["planned_g"], with_unit=False), "dust"),
-                    units.mass(running, with_unit=False),
-                    self._off(loaded - row["planned_g"], row["planned_g"]),
-                )
-                rows.append(Row(str(row["feed"]), cells, Text(self.home.signs.done, "clover")))
-                continue
-            aim += row["planned_g"]
-            cells = (
-                name,
-                units.mass(row["planned_g"], with_unit=False),
-                units.mass(aim, with_unit=False),
-                "–",
-                "",
-            )
-            rows.append(Row(str(row["feed"]), cells))
-        planned = {row["feed"] for row in load.planned}
-        for row in load.weighed:
-            if row["feed"] not in planned:
-                name = self.ground.name_of("feed", row["feed"])
-                scale = units.mass(row["scale_g"], with_unit=False)
-                cells = (name, "–", "–", scale, Text(f"{self.home.signs.look} not planned", "warn"))
-                rows.append(Row(str(row["feed"]), cells, Text(self.home.signs.look, "warn")))
-        return rows
-
-    def _off(self, grams: int, planned_g: int) -> Text:
-        from herdbook.reports.loads import FEED_TOLERANCE_PERCENT
-
-        assert self.ground is not None
-        words = f"{'+' if grams >= 0 else ''}{self.ground.units.mass(grams, with_unit=False)}"
-        over = planned_g and 100 * abs(grams) / planned_g > FEED_TOLERANCE_PERCENT
-        return Text(f"{self.home.signs.look} {words}", "warn") if over else Text(words)
-
-    def _show_pens(self) -> None:
-        assert self._data is not None
-        assert self.ground is not None
+    def _show_all(self, feed: str | None = None) -> None:
+        drawing, load = self._drawing, self.load_in_view
+        self._show_loads(drawing)
+        if load is None or load.load not in drawing.data.mixing:
+            begun = len(drawing.data.loads)
+            some = f"{begun} begun of {len(self.loads.rows)}" if begun else "no load begun today"
+            self.title_line.show("Feeding", some)
+            if not begun and not self.say_line.words and self._planned is not None and self.may_weigh:
+                self.say(f"No load started. {self._loads_hint()}.")
+        else:
+            self.title_line.show(*drawing.load_title(load, self.size.width))
+            chosen = feed or (self.feeds.chosen if self.view.going_back else None)
+            self.feeds.show(drawing.feed_rows(load, drawing.data.mixing[load.load]))
+            self.feeds.choose(chosen or next_feed(load) or str(load.planned[-1]["feed"]))
         title = heading("PENS TODAY", "refused is of the day before", self.size.width, self.home.signs)
-        self.pens_title.show([Text(), title] if not self.has_class("-short") else [title])
-        units = self.ground.units
-        rows = []
-        for one in self._data.pens:
-            refused = one.yesterday.refused_g if one.yesterday.refusal_entries else None
-            percent = one.yesterday.refused_percent.number
-            rows.append(
-                Row(
-                    str(one.pen.pen),
-                    (
-                        one.pen.name,
-                        "–" if one.head is None else str(one.head),
-                        units.mass(one.ask_g, with_unit=False),
-                        units.mass(one.today.dropped_g if one.today.drop_entries else None, with_unit=False),
-                        "–" if one.last_drop_s is None else self.ground.clock.shown_time(one.last_drop_s),
-                        units.mass(refused, with_unit=False),
-                        "–" if percent is None else f"{units.number(percent, 1)} %",
-                    ),
-                )
-            )
-        self.pens.show(rows)
+        self.pens_title.show([title] if self.has_class("-short") else [Text(), title])
+        self.pens.show(drawing.pen_rows())
+        self.walk.show(drawing.walk_lines(self.size.width))
+        self.ask_next()
 
-    # -- the scale --
+    def _show_loads(self, drawing: Drawing) -> None:
+        plan, chosen = drawing.data.plan, self.loads.chosen
+        rows = drawing.load_rows()
+        self.loads.show(rows)
+        following = plan.next_one()
+        if self.view.goes_on and following is not None:
+            chosen = f"{PLANNED} {following.number}"
+        if chosen is None or not self.loads.choose(chosen):
+            self.loads.choose(f"{PLANNED} {following.number}" if following else "")
+        self.loads.said_when_empty(plan.problems[0] if plan.problems else "No load is planned. L begins one.")
 
-    def _is_done(self, load: LoadRow, feed: str) -> bool:
-        return any(str(row["feed"]) == feed for row in load.weighed)
-
-    def _next_feed(self, load: LoadRow) -> str | None:
-        left = [str(row["feed"]) for row in load.planned if not self._is_done(load, str(row["feed"]))]
-        return left[0] if left else None
-
-    def _go_to_feed(self, feed: str | None) -> None:
-        if feed is not None:
-            self.feeds.choose(feed)
-
-    def _ask_scale(self) -> None:
-        load = self._load
-        if load is None or self.ground is None or not self.scale.is_attached:
+    def ask_next(self) -> None:
+        """Let the field ask for what comes next; what is typed in it stays."""
+        if self.ground is None or self._data is None:
             return
-        if self._next_feed(load) is None and (
-            self.feeds.chosen is None or self._is_done(load, self.feeds.chosen)
-        ):
-            self.scale.ask("Load is in", _nothing, hint="D drops it, L begins the next")
+        stage = self.stage
+        self.set_class(stage != "plan", "-load")
+        self.set_class(stage == "weigh", "-weigh")
+        self._show_face()
+        if not self.scale.is_attached:
             return
+        label, understand, hint, unit = self._question(stage)
         text = self.scale.text if not self.scale.is_empty else ""
-        self.scale.ask(
-            "Scale reads",
-            self._understand_scale,
-            unit_word=self.ground.units.load,
-            hint=self._scale_hint(load),
-            text=text,
-        )
+        self.scale.ask(label, self._remembered(understand), unit_word=unit, hint=hint, text=text)
 
-    def _scale_hint(self, load: LoadRow) -> str:
-        planned = self._planned(load)
-        if planned is None or self.ground is None:
-            return ""
-        name = self.ground.name_of("feed", int(self.feeds.chosen or 0))
-        return f"{name} to {self.ground.units.mass(load.loaded_g + planned)}"
-
-    def _planned(self, load: LoadRow) -> int | None:
-        return next((row["planned_g"] for row in load.planned if str(row["feed"]) == self.feeds.chosen), None)
-
-    def _understand_scale(self, text: str) -> Understood:
-        from herdbook.chores.mixing import TENFOLD, WeighDraft
-
-        load = self._load
-        assert load is not None
+    def _question(self, stage: Stage) -> tuple[str, Callable[[str], Understood], str, str]:
         assert self.ground is not None
-        ask = WeighDraft.asks()["scale"]
-        scale_g = ask.understand(text, self.ground)
-        grams, planned, units = scale_g - load.loaded_g, self._planned(load), self.ground.units
-        name = self.ground.name_of("feed", int(self.feeds.chosen or 0))
-        if grams < 0:
-            return Understood(error=f"{units.mass(load.loaded_g)} is in already. Read the scale again.")
-        self._sure = False
-        if planned and grams >= TENFOLD * planned:
-            self._sure = True
-            return Understood(
-                value=scale_g, ask=f"ten times {units.mass(planned)}? {units.mass(grams)} {name}"
-            )
-        off = "" if planned is None else f", {self._off(grams - planned, planned).plain} {units.load}"
-        ok = "  ok" if planned and abs(grams - planned) * 20 <= planned else ""
-        return Understood(value=scale_g, shown=f"{name} {units.mass(grams)}{off}{ok}")
+        unit, at, dropping = self.ground.units.load, self._at, self._dropping
+        if stage == "weigh" and at is not None:
+            return at.label, at.understand, at.hint, unit
+        if stage == "drop" and dropping is not None and dropping.pen is not None:
+            return f"Drop {dropping.pen_name}", dropping.understand, dropping.hint, unit
+        if stage == "done":
+            return "Load", self._understand_number, "is dropped. ↑↓ puts a feed right, Esc: all loads", ""
+        return "Load", self._understand_number, self._loads_hint(), ""
+
+    def _remembered(self, understand: Callable[[str], Understood]) -> Callable[[str], Understood]:
+        def remember(text: str) -> Understood:
+            found = understand(text)
+            self._understood = (text, found.value)
+            return found
+
+        return remember
+
+    @property
+    def _typed_value(self) -> object:
+        """What was understood of the field as it stands."""
+        text, value = self._understood
+        typed = self.scale.text.strip() if self.scale.is_attached else ""
+        return value if typed and typed == text.strip() else None
+
+    def _loads_hint(self) -> str:
+        one = self._planned
+        if one is not None and self.ground is not None:
+            from herdbook.reports.feeding_plan import pens_in_words
+
+            pens = pens_in_words(one, self.ground)
+            weight = self.ground.units.mass(one.split.total_g)
+            return f"Enter starts load {one.number}, {pens}, {weight}"
+        if self.loads.chosen is not None:
+            return "Enter opens the chosen load"
+        return "L begins a load first"
+
+    def _understand_number(self, text: str) -> Understood:
+        """A load's number goes to it."""
+        for row in self.loads.rows:
+            if str(row.cells[0]).partition("  ")[0] == text.strip():
+                return Understood(value=row.key, shown=f"Enter goes to {row.cells[0]}")
+        return Understood(error="There is no load of that number today.")
+
+    def _show_face(self) -> None:
+        """The feed that comes next, with what must be read; what the last one's error does, until it is dropped."""
+        at, stage = self._at, self.stage
+        self.effect.show([])
+        if at is None or self.ground is None or stage not in ("weigh", "drop"):
+            return
+        value = self._typed_value
+        typed = value if isinstance(value, Reading) else None
+        if stage == "drop":
+            look = (self.home.signs.look, "warn")
+            every = (in_sentences(error, at.load, self.ground) for error in at.mixing.judge.errors())
+            self.effect.show([pieces("   ", look, f" {plain(said)}") for said in every])
+            return
+        error = typed.error if typed else newest_error(at.load, at.mixing)
+        said = in_sentences(error, at.load, self.ground)
+        notes = [(note, "hay") for note in at.mixing.notes.get(at.feed, ())]
+        effect = [(said, "bold" if typed else "")] if said else []
+        self.face.show(at, [*effect, *notes] if typed else [*notes, *effect])
+
+    def on_field_typed(self) -> None:
+        """The number was read: what an error would do is said before it is written."""
+        self._show_face()
+        self.home.draft_changed()
+
+    # -- Enter --
 
     def on_field_entered(self, message: Field.Entered) -> None:
-        """Enter writes the scale's reading and goes to the next feed."""
+        """Enter writes what was typed, or takes what is offered."""
         message.stop()
-        if message.text:
-            self.write_typed()
+        if self.is_held_down(offered=not message.text):
+            self.say("Enter came at once again: is the key held down? Press it once more.")
+            return
+        if not message.text:
+            self._take_offered()
+        elif isinstance(message.value, str):
+            self.scale.put("")
+            self.loads.choose(message.value)
+            self._open_chosen()
         else:
-            self.say("Type what the scale reads, then Enter.")
+            self.write_value(message.value)
+
+    def _take_offered(self) -> None:
+        at, dropping = self._at, self._dropping
+        if self.stage == "plan":
+            self._open_chosen()
+        elif self.stage == "weigh" and at is not None and not at.mine and not at.load.dropped:
+            self.write_reading(at.target())
+        elif self.stage == "drop" and dropping is not None and dropping.pen is not None:
+            self.write_texts("drop", dropping.offered())
+        elif self.stage == "weigh":
+            self.leave_feed()
+        else:
+            self.see_all_loads()
+
+    def _open_chosen(self) -> None:
+        """Begin the chosen load of the plan, or look at the one that was begun."""
+        one = self._planned
+        kind, _, number = (self.loads.chosen or "").partition(" ")
+        if one is not None:
+            self.write_texts("load", {"planned_load": str(one.number)})
+        elif kind == BEGUN:
+            self.view.see(int(number))
+            self.view.goes_on = False
+            self.reload()
+        else:
+            self.say("No load is planned. L begins one.")
+
+    def see_all_loads(self) -> None:
+        self.view.in_load, self.view.going_back = False, False
+        if self._data is not None:
+            self._show_all()
+
+    def leave_feed(self) -> None:
+        self.view.going_back = False
+        if self._data is not None:
+            self._show_all()
 
     def write_typed(self) -> None:
-        """Write the scale's reading of the chosen feed."""
-        load = self._load
-        if load is None or self.ground is None or self.scale.is_empty or self.feeds.chosen is None:
+        """Write what is typed in the field."""
+        if self.scale.is_empty:
             self.say("Nothing typed to write.")
-            return
-        if self.scale.state != "reads":
-            return
-        texts = {
-            "load": f"{load.farm_day} {load.number}",
-            "feed": self.ground.name_of("feed", int(self.feeds.chosen)),
-            "scale": self.scale.text,
-            "sure": "yes" if self._sure else "",
-        }
-        desk, request, clock = self.desk, self._request, self._clock()
-        self.scale.writing()
-        self.write(
-            lambda: f"{clock}  Written: {desk.write('weigh', texts, request=request)}",
-            then=self._weighed,
-            refused=self._not_weighed,
-        )
+        elif self.scale.state == "reads":
+            self.write_value(self._typed_value)
 
-    def _weighed(self) -> None:
-        self.field_is_written(self.scale)
-
-    def _not_weighed(self, error: HerdbookError) -> None:
-        self.scale.not_written(str(error))
-
-    async def on_key(self, event: Any) -> None:
-        """Up and down choose the feed the scale is read for."""
-        if event.key in ("up", "down") and (self.scale.has_focus or not self._may_weigh):
-            event.stop()
-            self.feeds.step(1 if event.key == "down" else -1)
-            self._ask_scale()
-
-    def list_to_find_in(self) -> RowsTable:
-        """The feeds of the load; the pens while there is none."""
-        return self.feeds if self.feeds.rows else self.pens
-
-    def found_line(self) -> None:
-        self._ask_scale()
-
-    # -- keys --
-
-    def action_new_load(self) -> None:
-        """Begin the next load, for the pen that comes next and the feeding it is at."""
-        texts: dict[str, str | list[str]] = {"pen": self._hungry()}
-        if texts["pen"] and (feeding := self._feeding_of(texts["pen"][0])) > 1:
-            texts["feeding"] = str(feeding)
-        self.open_chore("load", texts=texts)
-
-    def _feeding_of(self, pen: str) -> int:
-        """Which feeding of today a pen is at."""
-        assert self._data is not None
-        number = next(one.pen.pen for one in self._data.pens if one.pen.name == pen)
-        begun = [load for load in self._data.loads if number in {row["pen"] for row in load.pens}]
-        return 1 + len(begun)
-
-    def _hungry(self) -> list[str]:
-        """The pen whose load comes next: of those with feedings left today, the one with the fewest begun."""
-        if self._data is None:
-            return []
-        begun = Counter(row["pen"] for load in self._data.loads for row in load.pens)
-        waiting = [one for one in self._data.pens if one.ask_g and begun[one.pen.pen] < one.feedings]
-        return [one.pen.name for one in sorted(waiting, key=lambda one: begun[one.pen.pen])][:1]
-
-    def action_drop(self) -> None:
-        """Write what a pen got out of the load in view."""
-        load = self._load
-        texts = {} if load is None else {"load": str(load.number)}
-        if load is not None and self.ground is not None and load.pens:
-            got = {row["pen"] for row in load.dropped}
-            left = [row["pen"] for row in load.pens if row["pen"] not in got]
-            texts["pen"] = self.ground.name_of("pen", left[0] if left else load.pens[0]["pen"])
-            if len(left) <= 1 and load.loaded_g > load.dropped_g:  # the last pen gets what is in the mixer
-                texts["weight"] = self.ground.units.mass(load.loaded_g - load.dropped_g, with_unit=False)
-        self.open_chore("drop", texts=texts)
-
-    def action_refused(self) -> None:
-        """Write what was weighed back."""
-        left = [
-            one.pen.name
-            for one in (self._data.pens if self._data else ())
-            if one.yesterday.drop_entries and not one.yesterday.refusal_entries
-        ]
-        self.open_chore("refusal", texts={"pen": left[0]} if left else {})
-
-    def action_heads(self) -> None:
-        """Count the cows of a pen."""
-        self.open_chore("head")
+    # -- correcting, explaining, drafts --
 
     def action_strike(self) -> None:
-        """Strike out the weight of the chosen feed, the newest of it."""
-        load = self._load
-        mine = [] if load is None else [row for row in load.weighed if str(row["feed"]) == self.feeds.chosen]
-        self.strike_chosen(str(mine[-1]["entry"]) if mine else None)
-
-    def action_other_load(self, by: int) -> None:
-        """Show the load before or after, going round."""
-        if self._data is None or not self._data.loads or self._load_at is None:
-            self.say("No load is begun. L begins one.")
-            return
-        self._load_at = (self._load_at + by) % len(self._data.loads)
-        self.scale.put("")
-        self._show_load()
-
-    def action_more_pens(self, by: int) -> None:
-        """Page through the pens."""
-        self.pens.page(by)
+        """Strike out the weight of the chosen feed, the newest of it; a load with nothing in it, whole."""
+        load = self.load_in_view
+        at = self._at
+        if at is not None and at.mine:
+            self.strike_chosen(str(at.mine[-1]["entry"]))
+        elif load is not None and not load.weighed and not load.dropped:
+            self.strike_chosen(str(load.entry))
+        else:
+            self.strike_chosen(None)
 
     def correct(self) -> None:
-        """Correct the weight of the chosen feed, or the newest entry of the load."""
-        load = self._load
+        """Correct the weight of the chosen feed, the newest drop, or the load."""
+        load, at = self.load_in_view, self._at
         if load is None:
             self.say("No line chosen that can be corrected.")
-            return
-        mine = [row["entry"] for row in load.weighed if str(row["feed"]) == self.feeds.chosen] or [load.entry]
-        self.correct_number(mine[-1])
+        elif self.stage != "weigh" and load.dropped:
+            self.correct_number(load.dropped[-1]["entry"])
+        else:
+            self.correct_number(at.mine[-1]["entry"] if at is not None and at.mine else load.entry)
 
     def why(self) -> Sequence[Text | str]:
-        """The load in view, feed by feed."""
-        if self._data is None or self._load is None:
+        """The load in view, feed by feed, with everything to be read of it."""
+        load = self.load_in_view
+        if self._data is None or load is None or self.ground is None:
             return ()
-        report, number = self._data.report, self._load.number
-        lines: list[Text | str] = []
-        line = next((one for one in report.table("loads").lines if one["load"].value == number), None)
-        if line is None:
-            return ()
-        for key in ("planned_kg", "loaded_kg", "off_percent", "dropped_kg"):
-            column = next(column for column in report.table("loads").columns if column.key == key)
-            lines += [*self.explain(f"Load {number}, {column.label}", line[key], column), ""]
+        lines: list[Text | str] = [*to_be_read(self._data.mixing.get(load.load), load, self.ground)]
+        lines += [""] * bool(lines)
+        table = self._data.report.table("loads")
+        line = next(one for one in table.lines if one["load"].value == load.number)
+        for column in table.columns:
+            if column.key in ("planned_kg", "loaded_kg", "off_percent", "dropped_kg"):
+                lines += [*self.explain(f"Load {load.number}, {column.label}", line[column.key], column), ""]
         return lines
 
+    def draft(self) -> Mapping[str, str] | None:
+        """What is unfinished, and for which load and feed the number was typed."""
+        found = super().draft()
+        if not found or not found.get(TYPED) or not self.view.in_load:
+            return found
+        return {**found, OWN: self.view.as_kept(self.feeds.chosen or "")}
+
+    def take_draft(self, draft: Mapping[str, str]) -> None:
+        """Put the number back, and go to the load and feed it was typed for."""
+        if draft.get(TYPED):
+            self.view.take_kept(draft.get(OWN) or "")
+        super().take_draft(draft)
+
     def take_due(self, one: Due) -> None:
-        """Go on with what is due: the load it names, or the refusals."""
-        if one.load is not None and self._data is not None:
-            for at, load in enumerate(self._data.loads):
-                if load.load == one.load:
-                    self._load_at = at
-                    self._show_load()
-                    if one.what.startswith("Drop"):
-                        self.action_drop()
-                    return
-        if one.what.startswith("Weigh back"):
+        """Go on with what is due: the load it names, the refusals, or a cow to be looked at."""
+        if one.load is not None and self._data is not None and self._data.load(one.load) is not None:
+            self.view.see(one.load)
+            self.reload()
+        elif one.what.startswith("Look at cow"):
+            self.look_again(one.what.removeprefix("Look at cow "), one.details.partition(",")[0])
+        elif one.what.startswith("Weigh back"):
             self.action_refused()
         elif one.what.startswith("Dry-matter"):
             self.open_chore("dry-matter")
         elif one.what.startswith("Mix"):
-            self.action_new_load()
-
-
-def _nothing(text: str) -> Understood:
-    return Understood(error="No load is begun. L begins one.")
+            self.view.goes_on = True
+            self.see_all_loads()

@@ -15,6 +15,7 @@ from herdbook.reports.figures import Report
 from herdbook.screens import keys
 from herdbook.screens.book_place import WRITE, BookPlace
 from herdbook.screens.deadlines import deadline_of
+from herdbook.screens.feeding_walk import with_cows
 from herdbook.screens.parts.deadline_clock import badge_of, clock_line, expected_words
 from herdbook.screens.parts.digits import big
 from herdbook.screens.parts.lines import heading, padded, pieces, two_ends
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from herdbook.reports.cooling import TankState
     from herdbook.reports.due import Due
     from herdbook.reports.today import TodayData
+    from herdbook.screens.desk import Look
     from herdbook.screens.place import Place
 
 DUE_COLUMNS = (
@@ -34,6 +36,9 @@ DUE_COLUMNS = (
     Column("", 24, role="dust", grows=True, from_width=66),
     Column("", 7, role="dust"),
 )
+
+LOOK_AT = "Look at cow "
+"""How the line of a cow of the walk begins."""
 
 
 class TankFace(Painted):
@@ -116,6 +121,7 @@ class Today(BookPlace):
         keys.Key(
             "today.open", "enter", "open_due", "open", "Opens the chosen line where it is done.", "Enter"
         ),
+        keys.Key("today.closed", "k", "close_cow", "close cow", "Closes the chosen cow of the walk."),
         keys.Key("today.alerts", "a", "alerts", "alerts", "Shows every alert in full."),
     )
     DEFAULT_CSS = """
@@ -156,6 +162,12 @@ class Today(BookPlace):
             ("W", "write"),
             ("A", "alerts"),
         ]
+
+    def load(self, data: Look) -> tuple[Ground, Any]:
+        """Read at one moment of the book; open cows of the walk can be named."""
+        with data.at_once() as (connection, plain_ground):
+            ground = with_cows(connection, plain_ground)
+            return ground, self.read(connection, ground)
 
     def read(self, connection: Any, ground: Ground) -> tuple[Report, Sequence[Step]]:
         from herdbook.reports import today
@@ -225,6 +237,16 @@ class Today(BookPlace):
         one = self._data(self._report).due[int(self.due.chosen)]
         place_id = {"Milk": "milk", "Feeding": "feeding"}.get(one.place, "today")
         self.home.go(place_id, _taker(one))
+
+    def action_close_cow(self) -> None:
+        """Close the chosen cow of the walk: how it ended."""
+        chosen = self.due.chosen or ""
+        one = self._data(self._report).due[int(chosen)] if self._report and chosen.isdigit() else None
+        if one is None or not one.what.startswith(LOOK_AT):
+            self.say("Choose a cow of the walk first; then K closes her line.")
+            return
+        cow, what = one.what.removeprefix(LOOK_AT), one.details.partition(",")[0]
+        self.open_chore("walk-close", texts={"walk": f"{cow} {what}"})
 
     def on_rows_table_opened(self) -> None:
         """Enter on a line opens it."""

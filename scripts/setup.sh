@@ -16,8 +16,8 @@ TOP=${TOP%/scripts/setup.sh}
 VENV=$TOP/.venv
 PATH=${PATH//"$VENV/bin:"/} # where .venv is active: it cannot be remade by its own Python
 
-# Debian packages that the tests need, separated by blanks. None so far.
-TEST_PACKAGES=""
+# Debian packages that the tests need, separated by blanks: a server for the door, people for it, a broker for loggers.
+TEST_PACKAGES="openssh-server openssh-client libnss-wrapper mosquitto"
 
 say() { printf '%s\n' "$*" >&2; }
 

@@ -43,7 +43,7 @@ def _options(command: Callable[..., Any]) -> Callable[..., Any]:
         ),
         click.option("--dry-run", is_flag=True, help="only show what would be written"),
         click.option("--yes", is_flag=True, help="write without asking"),
-        click.argument("file", metavar="FILE"),
+        click.argument("file", metavar="FILE|-"),
     ):
         command = option(command)
     return command
@@ -56,9 +56,8 @@ def analyses(call: Call, file: str, yes: bool, dry_run: bool, request: str, note
     """Read analyses of feeds: one row a sample, one column a nutrient."""
     from herdbook.chores.analyses import FILE_KIND
     from herdbook.chores.import_analyses import is_known_heading, read_analyses
-    from herdbook.chores.sheets import read_sheet
 
-    sheet = read_sheet(Path(file), is_known_heading)
+    sheet = _sheet(file, is_known_heading)
     with call.reading() as (connection, ground):
         if (said := _read_before(connection, FILE_KIND, sheet)) is not None:
             return _nothing(said, form)
@@ -101,9 +100,8 @@ def ration(
     """Read a version of a ration: one row an item, with feed, amount, unit and basis."""
     from herdbook.chores.import_ration import is_known_heading, read_ration
     from herdbook.chores.rations import FILE_KIND, RationDraft
-    from herdbook.chores.sheets import read_sheet
 
-    sheet = read_sheet(Path(file), is_known_heading)
+    sheet = _sheet(file, is_known_heading)
     with call.reading() as (connection, ground):
         said = None if again else _read_before(connection, FILE_KIND, sheet)
         if said is not None:
@@ -119,6 +117,15 @@ def ration(
     ):
         return 0 if dry_run else ChoreRefused.exit_status
     return _write(call, "ration", draft, request, note, form)
+
+
+def _sheet(file: str, is_known: Callable[[str], bool]) -> Sheet:
+    """The sheet in a file, or on standard input for "-"."""
+    from herdbook.chores.sheets import LARGEST_BYTES, read_sheet, sheet_of
+
+    if file != "-":
+        return read_sheet(Path(file), is_known)
+    return sheet_of(sys.stdin.buffer.read(LARGEST_BYTES + 1), "standard input", is_known)
 
 
 def _whole(text: str, ground: Ground) -> tuple[int, str] | None:

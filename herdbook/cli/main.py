@@ -36,7 +36,11 @@ COMMANDS = {
     "seal": ("herdbook.cli.seal:seal", "print a short figure that shows later whether anything was changed"),
     "copy": ("herdbook.cli.copy:copy", "make a checked copy of the book while people work"),
     "restore": ("herdbook.cli.restore:restore", "put a checked copy in the book's place; asks first"),
-    "people": ("herdbook.cli.people:people", "list who may write or look, or add someone"),
+    "people": ("herdbook.cli.people:people", "list who may write or look, add someone, or let their key in"),
+    "ssh": (
+        "herdbook.cli.ssh:ssh",
+        "let someone in by their key: what the SSH server runs, not for the keyboard",
+    ),
     "reckon": ("herdbook.cli.reckon:reckon", "work out a published rule with your own numbers"),
     "manual": ("herdbook.cli.manual:manual", "read the manual"),
 }

@@ -5,11 +5,12 @@ from __future__ import annotations
 import click
 
 from herdbook.cli.call import Call, say
+from herdbook.cli.people_key import key
 
 
 @click.group(no_args_is_help=True)
 def people() -> None:
-    """List who may write or look, or add someone."""
+    """List who may write or look, add someone, or make the line that lets their key in."""
 
 
 @people.command("list")
@@ -53,3 +54,6 @@ def add_person(call: Call, name: str, roles: tuple[str, ...], login: str, reques
     written = write_one(call, find_chore("person"), given, Options(request=check_request(request)))
     say(written.said)
     say(f"entry {written.entry}")
+
+
+people.add_command(key)

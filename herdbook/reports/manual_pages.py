@@ -33,6 +33,7 @@ TOPICS = (
     "settings",
     "trust",
     "copies",
+    "door",
     "cautions",
 )
 """In the order one would read them."""

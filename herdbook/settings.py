@@ -35,6 +35,14 @@ class Settings:
     copies_hours: int = 36
 
 
+@dataclass(frozen=True, slots=True)
+class CopiesWatched:
+    """Where checked copies lie, and how old the newest may be, seconds, before it is an alert."""
+
+    folder: Path
+    limit_s: int
+
+
 CHOICES = {"look": ("night", "day", "terminal"), "signs": ("full", "plain")}
 
 
@@ -89,3 +97,10 @@ def book_path(given: str | None, settings: Settings) -> Path:
 def copies_path(settings: Settings, book: Path) -> Path:
     """The folder of the checked copies: by the settings, else `copies` beside the book."""
     return Path(settings.copies).expanduser() if settings.copies else book.parent / "copies"
+
+
+def copies_watched(settings: Settings, book: Path) -> CopiesWatched | None:
+    """What to watch of a book's copies; None where the settings say never an alert."""
+    if settings.copies_hours <= 0:
+        return None
+    return CopiesWatched(copies_path(settings, book), settings.copies_hours * 3600)

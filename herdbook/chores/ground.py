@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from typing import TYPE_CHECKING
 
 from herdbook.clock import FarmClock
 from herdbook.errors import Refused
 from herdbook.plain import plain
 from herdbook.units import FarmUnits
+
+if TYPE_CHECKING:
+    from herdbook.settings import CopiesWatched
 
 THINGS = {
     "pen": "pen",
@@ -32,12 +36,14 @@ class Ground:
         clock: the farm's time zone and day.
         now_s: the instant it is, UTC seconds.
         names: kind of thing -> name -> id, as the book stands.
+        copies: where this computer keeps copies of the book and how old they may be; None for whoever does not mind.
     """
 
     units: FarmUnits = field(default_factory=FarmUnits)
     clock: FarmClock = field(default_factory=FarmClock)
     now_s: int = 0
     names: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+    copies: CopiesWatched | None = None
 
     def find(self, kind: str, typed: str, *, label: str = "") -> int:
         """The thing of that kind whose name is, or alone contains, what was typed.

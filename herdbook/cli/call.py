@@ -81,9 +81,11 @@ class Call:
         """One look at the book, with the ground that typed text is understood by."""
         from herdbook.book.opening import reading
         from herdbook.reports.catalogue import ground_for_reading
+        from herdbook.settings import copies_watched
 
+        copies = copies_watched(self.settings, self.path)
         with reading(self.path) as connection:
-            yield connection, ground_for_reading(connection, self.now_s())
+            yield connection, ground_for_reading(connection, self.now_s(), copies)
 
 
 if TYPE_CHECKING:

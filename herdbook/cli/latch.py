@@ -49,9 +49,11 @@ class Latch:
         book: the book's file; SQLite may open it and what lies in its folder, and other writing is let through in
             that folder only, never to the book's own files.
         reading: folders that may be read beside it.
+        listing: folders whose names may be read, though no file in them may.
     """
 
-    def __init__(self, book: Path, reading: Iterable[str | Path]) -> None:
+    def __init__(self, book: Path, reading: Iterable[str | Path], listing: Iterable[str | Path] = ()) -> None:
+        self._listing = frozenset(map(os.path.realpath, listing))
         self._folder = os.path.realpath(book.parent)
         real = os.path.realpath(book)
         self._sqlites = frozenset(real + end for end in _BESIDE)
@@ -88,7 +90,10 @@ class Latch:
             raise _refusal(path)
 
     def _listed(self, path: Any = None, *_: Any) -> None:
-        if not isinstance(path, int) and not self._may_read("." if path is None else path):
+        if isinstance(path, int):
+            return
+        named = "." if path is None else path
+        if _real(named) not in self._listing and not self._may_read(named):
             raise _refusal(path)
 
     def _changed(self, path: Any, *_: Any) -> None:
@@ -124,9 +129,14 @@ class Latch:
         return any(path == folder or path.startswith(folder + os.sep) for folder in self._reading)
 
 
-def shut(book: Path) -> None:
-    """Refuse programs, the network and files other than the book's and the program's own until this process ends."""
-    sys.addaudithook(Latch(book, program_folders()))
+def shut(book: Path, copies: Path | None = None) -> None:
+    """Refuse programs, the network and files other than the book's and the program's own until this process ends.
+
+    Args:
+        book: the book's file.
+        copies: the folder of its copies; their names alone may be read.
+    """
+    sys.addaudithook(Latch(book, program_folders(), () if copies is None else (copies,)))
 
 
 def program_folders() -> list[str]:

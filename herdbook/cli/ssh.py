@@ -16,6 +16,7 @@ from herdbook.cli.call import Call
 from herdbook.cli.lazy import LazyGroup
 from herdbook.errors import Refused
 from herdbook.screens import environment
+from herdbook.settings import copies_path
 
 if TYPE_CHECKING:
     from herdbook.book.reading.farm import PersonRow
@@ -87,7 +88,7 @@ def let_in(call: Call, name: str, sent: bytes | None, *, terminal: bool) -> int:
     """
     call.person = _as_utf8(name).strip()
     settings = call.settings  # read before the files are shut
-    latch.shut(call.path)
+    latch.shut(call.path, copies_path(settings, call.path))
     person = _person(call)
     words = words_of(sent or b"")
     if words:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from importlib import import_module
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from herdbook.chores.asking import Ask, Count, Name, Word
 from herdbook.chores.ground import Ground
@@ -20,6 +20,9 @@ from herdbook.plain import plain
 from herdbook.reports.figures import Report
 from herdbook.reports.spans import SpanOfDays
 from herdbook.reports.suggestion_asks import AIMS, FEED, UNKNOWN, CountedAs, FeedHeld, feed_amount, feed_stock
+
+if TYPE_CHECKING:
+    from herdbook.settings import CopiesWatched
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,13 +296,20 @@ def find_spec(name: str) -> Spec:
     raise Refused(f"There is no report called {plain(name, longest=40)!r}.", remedy=hint, field="report")
 
 
-def ground_for_reading(connection: Any, now_s: int) -> Ground:
-    """The farm's units, clock and names, read without loading what only writing needs."""
+def ground_for_reading(connection: Any, now_s: int, copies: CopiesWatched | None = None) -> Ground:
+    """The farm's units, clock and names, read without loading what only writing needs.
+
+    Args:
+        connection: the book, open for reading.
+        now_s: the instant it is, UTC seconds.
+        copies: where this computer keeps copies of the book; None for whoever does not mind.
+    """
     from herdbook.book.reading import farm as read_farm
 
     farm = read_farm.farm(connection)
     ground = Ground(farm.units, farm.clock, now_s, read_farm.all_names(connection))
-    return Ground(farm.units, farm.clock, now_s, {**ground.names, "load": load_names(connection, ground)})
+    names = {**ground.names, "load": load_names(connection, ground)}
+    return Ground(farm.units, farm.clock, now_s, names, copies)
 
 
 def make(name: str, connection: Any, ground: Ground, texts: Mapping[str, str | Sequence[str]]) -> Report:

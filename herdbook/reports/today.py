@@ -13,6 +13,7 @@ from herdbook.book.reading.farm import farm as read_farm
 from herdbook.chores.ground import Ground
 from herdbook.reports import tank as tank_report
 from herdbook.reports.cooling import TankState, tank_state
+from herdbook.reports.copies_watch import old_copies
 from herdbook.reports.due import Due, due_now
 from herdbook.reports.exceptions import BASELINE_DAYS, Found, exceptions
 from herdbook.reports.fed import over_pens, pen_days
@@ -118,7 +119,7 @@ def make(connection: Any, ground: Ground) -> Report:
 def alerts_now(
     connection: Any, ground: Ground, tanks: list[TankState], yesterday: date, today: date, fed: Any
 ) -> list[Found]:
-    """What is wrong now: the tank first, then yesterday's and today's exceptions that can still be mended."""
+    """What is wrong now: the tank first, then yesterday's and today's mendable exceptions, then old copies."""
     found = [
         Found(today, state.tank.name, words, tuple(tank_report.cooling_figure(state, ground).entries()))
         for state in tanks
@@ -126,7 +127,9 @@ def alerts_now(
     ]
     tank_names = {state.tank.name for state in tanks}
     later = exceptions(connection, ground, yesterday, today, fed)
-    return found + [one for one in reversed(later) if one.about not in tank_names]
+    found += [one for one in reversed(later) if one.about not in tank_names]
+    copies = old_copies(connection, ground)
+    return found if copies is None else [*found, copies]
 
 
 def _due_line(index: int, one: Due) -> Line:

@@ -46,8 +46,9 @@ def open_book(
 
     def make_opening() -> Opening:
         from herdbook.screens.desk import Desk
+        from herdbook.settings import copies_watched
 
-        return opening_of(Desk(path, person, name, roles, now), settings)
+        return opening_of(Desk(path, person, name, roles, now, copies_watched(settings, path)), settings)
 
     return start(make_opening, forced=forced)
 

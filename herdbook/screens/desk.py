@@ -15,6 +15,7 @@ from herdbook.clock import Now, utc_now
 if TYPE_CHECKING:
     from herdbook.book.writing import Book
     from herdbook.chores.doing import Chore
+    from herdbook.settings import CopiesWatched
 
 
 @dataclass(slots=True)
@@ -27,6 +28,7 @@ class Desk:
         name: their name.
         roles: what they may do.
         now: the clock.
+        copies: where this computer keeps copies of the book; None for whoever does not mind.
     """
 
     path: Path
@@ -34,6 +36,7 @@ class Desk:
     name: str
     roles: frozenset[str]
     now: Now = utc_now
+    copies: CopiesWatched | None = None
     _book: Book | None = field(default=None, repr=False)
     _warming: threading.Thread | None = field(default=None, repr=False)
 
@@ -126,7 +129,7 @@ class Look:
         from herdbook.reports.catalogue import ground_for_reading
 
         with self._at_one_moment() as connection:
-            yield connection, ground_for_reading(connection, self.desk.now_s)
+            yield connection, ground_for_reading(connection, self.desk.now_s, self.desk.copies)
 
     @contextmanager
     def _at_one_moment(self) -> Iterator[Any]:

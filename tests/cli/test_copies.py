@@ -17,7 +17,7 @@ from tests.book import reference_chain
 from tests.cli.conftest import Keyboard
 from tests.terminal import Terminal
 from tests.test_checks import forge
-from tests.yard import CLEO
+from tests.yard import CLEO, DAY
 
 NAME = r"farm-20260309T150000Z-e\d+-[0-9a-f]{12}\.book"
 
@@ -227,3 +227,10 @@ def test_a_seal_and_a_check_work_while_someone_holds_the_turn_to_write(keyboard:
     finally:
         writer.kill()
         writer.communicate()
+
+
+def test_the_day_tells_of_copies_that_are_too_old_until_one_is_made(keyboard: Keyboard) -> None:
+    keyboard.yard.now_s += 3 * DAY
+    assert "Copies" in keyboard("show", "today").out
+    assert keyboard("copy").status == 0
+    assert "Copies" not in keyboard("show", "today").out

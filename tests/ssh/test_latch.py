@@ -120,6 +120,23 @@ def test_the_attempts_do_get_through_where_nothing_is_shut(places: list[str]) ->
     assert done.returncode == 0, done.stderr
 
 
+def test_of_the_copies_only_the_names_are_read(places: list[str]) -> None:
+    """Whether the newest is too old is told through the door too; what it holds is the book's to tell."""
+    code = """
+from herdbook.cli.latch import Latch
+one = Latch(book, [], [secret.parent])
+one("os.scandir", (str(secret.parent),))
+for event, about in (("open", (str(secret), "r", 0)), ("os.listdir", (str(trap),)), ("os.remove", (str(secret),))):
+    try:
+        one(event, about)
+    except PermissionError:
+        continue
+    print("THROUGH", event)
+"""
+    done = in_a_shut_process(code, places)
+    assert (done.stdout, done.returncode) == ("", 0), done.stderr
+
+
 def test_the_book_is_read_and_written_and_a_report_of_a_fault_is_kept(places: list[str]) -> None:
     done = in_a_shut_process(
         """

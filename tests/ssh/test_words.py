@@ -22,7 +22,7 @@ PATHLIKE = {"FILE", "PATH", "FOLDER", "DIR"}
 @pytest.fixture(autouse=True)
 def _no_latch(monkeypatch: pytest.MonkeyPatch) -> None:
     """What is tried here is the first lock alone; the second cannot be taken off a process again."""
-    monkeypatch.setattr("herdbook.cli.latch.shut", lambda book: None)
+    monkeypatch.setattr("herdbook.cli.latch.shut", lambda *_: None)
 
 
 def come_in(yard: Yard, sent: bytes) -> int:

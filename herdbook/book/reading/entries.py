@@ -19,6 +19,12 @@ def entry(connection: sqlite3.Connection, number: int) -> sqlite3.Row | None:
     return first(connection, _ENTRY + "WHERE number = ?", number)
 
 
+def began_ms(connection: sqlite3.Connection) -> int | None:
+    """When the book's first entry was written, UTC milliseconds; None for a book without one."""
+    found = first(connection, "SELECT written_ms FROM entry ORDER BY number LIMIT 1")
+    return None if found is None else int(found["written_ms"])
+
+
 def newest_entries(connection: sqlite3.Connection, most: int, before: int | None = None) -> list[sqlite3.Row]:
     """The newest entries, newest first, optionally only those before a number."""
     return rows(

@@ -43,6 +43,8 @@ MAY_BRING: dict[str, set[str]] = {
     "book/reading": {"sqlite3"},
     "book/tables": MODELS,
     "book/drafts.py": {"sqlite3"},
+    "book/heartbeat.py": set(),
+    "book/notices.py": {"sqlite3"},
     "book/checks.py": {"sqlite3"},
     "book/walking.py": {"sqlite3"},
     "book/sealing.py": {"sqlite3"},

@@ -26,7 +26,7 @@ ENTRY_COLUMNS = (
 )
 """The columns of an entry that are hashed: all but its own hash and the mark that it was struck later."""
 
-NOT_CHAINED = {"entry", "draft"}
+NOT_CHAINED = {"entry", "draft", "notice", "alarm_gone"}
 
 
 def entry_hash(entry: Mapping[str, Any], rows: Mapping[str, Iterable[Mapping[str, Any]]]) -> str:

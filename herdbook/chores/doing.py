@@ -317,6 +317,8 @@ MODULES: Mapping[str, tuple[str, ...]] = {
     "weather": ("weather",),
     "milk_house": ("tank", "temperature", "pickup"),
     "milkings": ("milking", "milked"),
+    "alarms": ("alarm", "alarm-step", "acknowledge"),
+    "alarm_rules": ("alarm-rules",),
     "notes": ("note",),
     "striking": ("strike",),
 }

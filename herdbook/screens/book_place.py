@@ -37,8 +37,9 @@ HANDS = frozenset({"hand"})
 
 LEFT_KEPT = "Kept as typed. The same key brings it back."
 
-NOT_LISTED = ("start", "strike", "analyses")
-"""Chores not begun from a list: a book is started once; a strike is of a chosen line; a file comes by command."""
+NOT_LISTED = ("start", "strike", "analyses", "alarm-step")
+"""Chores not begun from a list: a book is started once; a strike is of a chosen line; a file comes by command;
+what became of an alarm is the watcher's to write."""
 
 
 class BookPlace(Place):

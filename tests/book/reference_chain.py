@@ -15,7 +15,7 @@ from contextlib import closing
 from pathlib import Path
 
 NOT_HASHED = {"hash", "struck_by"}
-OUTSIDE = {"entry", "draft"}
+OUTSIDE = {"entry", "draft", "notice", "alarm_gone"}
 
 
 def faults(path: Path) -> list[str]:

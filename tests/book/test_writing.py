@@ -47,7 +47,8 @@ def facts(path: Path) -> list[tuple[str, str, int]]:
     with closing(sqlite3.connect(path)) as connection:
         found = []
         for (table,) in connection.execute(
-            "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT IN ('draft') ORDER BY name"
+            "SELECT name FROM sqlite_schema WHERE type = 'table' "
+            "AND name NOT IN ('draft', 'notice', 'alarm_gone') ORDER BY name"
         ).fetchall():
             key = "number" if table == "entry" else "id"
             columns = [row[1] for row in connection.execute(f"PRAGMA table_info({table})")]

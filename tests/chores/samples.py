@@ -90,12 +90,21 @@ GOOD: dict[str, dict[str, Any]] = {
         "tank": "North", "weight": "8000", "stick": "15 in", "temperature": "37.5 F", "ticket": "T-1", "hauler": "Ned",
         "picked": "-30", "emptied": "yes",
     },
+    "alarm": {"words": "The compressor is quiet.", "kind": "cooling", "tank": "North", "late": "yes", "may_wait": "no"},
+    "alarm-step": {"alarm": "1", "step": "cleared", "words": "It was the breaker."},
+    "acknowledge": {"alarm": "1", "words": "on my way"},
+    "alarm-rules": {
+        "first": ["phone", "mail"], "later": ["neighbour"], "repeat": "5", "escalate": "15", "silence": "45",
+        "quiet_from": "2200", "quiet_to": "5:30", "quiet_all": "no",
+    },
     "note": {"words": "The north gate sticks.", "about": "High pen"},
     "strike": {"entry": "20", "because": "typed for the wrong tank"},
 }  # fmt: skip
 
 # what must be there before a chore can be done
 BEFORE: dict[str, tuple[str, dict[str, Any]]] = {
+    "alarm-step": ("alarm", {"words": "The compressor is quiet."}),
+    "acknowledge": ("alarm", {"words": "The compressor is quiet."}),
     "load-sheet": ("pen-ration", {"pen": "Far dry", "ration": "High 1"}),
     "milked": ("milking", {"started": "-60"}),
     "walk": ("walk", {"cow": "412", "what": "lame", "seen": "-90"}),

@@ -166,7 +166,7 @@ ROLE_OF = {
                    "weather", "note", "strike"},
     HAND: {"pen", "head", "dry-matter", "load", "load-sheet", "weigh", "drop", "refusal", "tank", "milking", "milked",
            "temperature", "pickup", "pen-cows", "mixer-order", "bunk-score", "push-up", "trough", "walk", "walk-close",
-           "weather", "note",
+           "weather", "note", "alarm", "alarm-step", "acknowledge",
            "strike"},
     READER: set(),
 }  # fmt: skip

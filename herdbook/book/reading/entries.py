@@ -69,6 +69,7 @@ NAMED_BY = {
     "milking_start": "milking",
     "pickup_ticket": "pickup",
     "walk_note": "walk",
+    "alarm_raised": "alarm",
 }
 """The tables that say what a thing is: without a standing row there, the thing is not in the book any more."""
 

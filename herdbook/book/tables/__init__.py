@@ -6,7 +6,16 @@ written, so that correcting a fact never orphans another. Every row names the en
 
 from __future__ import annotations
 
-from herdbook.book.tables import farm, feeding, feeds, herd, milk, rations
+from herdbook.book.tables import alarms, farm, feeding, feeds, herd, milk, rations
+from herdbook.book.tables.alarms import (
+    Alarm,
+    AlarmGone,
+    AlarmRaised,
+    AlarmRule,
+    AlarmRulePlace,
+    AlarmStep,
+    Notice,
+)
 from herdbook.book.tables.chain import Draft, Entry, Row
 from herdbook.book.tables.farm import FarmCard, FarmChoice, Person, PersonCard, WeatherDay
 from herdbook.book.tables.feeding import (
@@ -60,6 +69,12 @@ from herdbook.book.tables.rations import (
 )
 
 __all__ = [
+    "Alarm",
+    "AlarmGone",
+    "AlarmRaised",
+    "AlarmRule",
+    "AlarmRulePlace",
+    "AlarmStep",
     "Analysis",
     "AnalysisValue",
     "BunkScore",
@@ -87,6 +102,7 @@ __all__ = [
     "Mixer",
     "MixerCard",
     "MixerFeed",
+    "Notice",
     "Pen",
     "PenCard",
     "PenCows",
@@ -115,6 +131,7 @@ __all__ = [
     "WalkClosed",
     "WalkNote",
     "WeatherDay",
+    "alarms",
     "farm",
     "feeding",
     "feeds",

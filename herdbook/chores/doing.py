@@ -319,6 +319,7 @@ MODULES: Mapping[str, tuple[str, ...]] = {
     "milkings": ("milking", "milked"),
     "alarms": ("alarm", "alarm-step", "acknowledge"),
     "alarm_rules": ("alarm-rules",),
+    "money": ("milk-price", "milk-cheque"),
     "notes": ("note",),
     "striking": ("strike",),
 }

@@ -185,15 +185,21 @@ class PricePerWeight(Ask):
     A bare number is per bulk unit of the farm; `0.12/lb` names its own.
     """
 
+    PARTS = 1  # of a cent, in what is kept
+
+    def per(self, units: FarmUnits) -> str:
+        """The weight that a bare number is for."""
+        return units.bulk
+
     def unit_word(self, units: FarmUnits) -> str:
-        return f"{units.currency}/{units.bulk}"
+        return f"{units.currency}/{self.per(units)}"
 
     def understand(self, text: str, ground: Ground) -> int:
         typed = self.short(text, LONGEST_NUMBER)
         sign = ground.units.currency
         amount, mark, per = typed.removeprefix(sign).partition("/")
         amount = amount.strip().removesuffix(sign).strip()
-        per = per.strip() if mark else ground.units.bulk
+        per = per.strip() if mark else self.per(ground.units)
         fitting = {u.symbol.lower(): u for u in UNITS if u.dimension == "mass"} | {
             s: u for u in UNITS if u.dimension == "mass" for s in u.spellings
         }
@@ -206,21 +212,23 @@ class PricePerWeight(Ask):
                 remedy="Type a price such as 412, or 0.12/lb.",
                 field=self.label,
             ) from None
-        cents = round(value * 100 / divisor)
+        cents = round(value * 100 * self.PARTS / divisor)
         self.check(cents)
         return cents
 
     def shown(self, value: int, ground: Ground) -> str:
-        each = value * Quantity(Fraction(1), unit(ground.units.bulk), "").to(unit("t")) / 100
-        return f"{ground.units.currency}{ground.units.number(each, 2)} a {ground.units.bulk}"
+        per = self.per(ground.units)
+        each = value * Quantity(Fraction(1), unit(per), "").to(unit("t")) / (100 * self.PARTS)
+        return f"{ground.units.currency}{ground.units.number(each, 2)} a {per}"
 
     def typed_again(self, value: int, ground: Ground) -> str:
-        return f"{show_number(Fraction(value, 100), 2, decimal=ground.units.decimal)}/t"
+        decimals = len(str(100 * self.PARTS)) - 1
+        return f"{show_number(Fraction(value, 100 * self.PARTS), decimals, decimal=ground.units.decimal)}/t"
 
     def check(self, value: object) -> None:
-        if not isinstance(value, int) or not 0 <= value <= 10**9:
+        if not isinstance(value, int) or not 0 <= value <= 10**9 * self.PARTS:
             raise Refused(
-                f"{self.label}: that is not a price of feed.",
+                f"{self.label}: that is not a price.",
                 remedy="It lies from 0 to 10,000,000 a tonne.",
                 field=self.label,
             )

@@ -166,6 +166,16 @@ SPECS: Mapping[str, Spec] = {
         Spec("pickups", "milk handed over", "pickups", {"of": _OF, "days": _DAYS}),
         Spec("week", "a week by farm day: eaten, refused, shipped, milk, exceptions", "week", {"of": _OF}),
         Spec(
+            "money",
+            "milk sold against feed by week, and cheques against what the milk is worth",
+            "money",
+            {
+                "of": SpanOfDays(
+                    label="of", help="days, such as -28..-1 or last week; the last four weeks if not given"
+                )
+            },
+        ),
+        Spec(
             "entries",
             "what was written, by whom, struck or not",
             "entries",

@@ -24,6 +24,7 @@ TOPICS = (
     "imports",
     "suggestion",
     "week",
+    "money",
     "commands",
     "json",
     "units",

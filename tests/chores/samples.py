@@ -73,6 +73,11 @@ GOOD: dict[str, dict[str, Any]] = {
     "push-up": {"pen": "High", "pushed": "-10"},
     "trough": {"pen": "High", "state": "cleaned", "seen": "-15", "words": "silt"},
     "call-advice": {"rule": "dairy", "since": "+1"},
+    "milk-price": {"price": "21.40", "since": "-3", "words": "last month's statement"},
+    "milk-cheque": {
+        "first": "-14", "last": "-1", "paid": "18,412.60", "taken": "1,020.15", "received": "today",
+        "reference": "C 118", "words": "by bank",
+    },
     "weather": {"air": "82 F", "humidity": "60 %", "of": "today"},
     "walk": {
         "cow": "412", "what": "off feed", "words": "ears down", "pen": "High", "done": "temperature taken",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 
-from herdbook.book.migrations import step_1, step_2, step_3, step_4
+from herdbook.book.migrations import step_1, step_2, step_3, step_4, step_5
 
 Step = Callable[[sqlite3.Connection], None]
 
@@ -14,6 +14,7 @@ STEPS: tuple[Step, ...] = (
     step_2.add_the_ration_desk,
     step_3.add_the_feeding_round,
     step_4.add_the_alarms,
+    step_5.add_the_money_of_the_milk,
 )
 """Step n brings a book from version n - 1 to version n. A step that has been shipped never changes."""
 

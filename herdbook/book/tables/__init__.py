@@ -6,7 +6,7 @@ written, so that correcting a fact never orphans another. Every row names the en
 
 from __future__ import annotations
 
-from herdbook.book.tables import alarms, farm, feeding, feeds, herd, milk, rations
+from herdbook.book.tables import alarms, farm, feeding, feeds, herd, milk, money, rations
 from herdbook.book.tables.alarms import (
     Alarm,
     AlarmGone,
@@ -54,6 +54,7 @@ from herdbook.book.tables.milk import (
     TankCard,
     Temperature,
 )
+from herdbook.book.tables.money import MilkCheque, MilkPrice
 from herdbook.book.tables.rations import (
     Mixer,
     MixerCard,
@@ -95,6 +96,8 @@ __all__ = [
     "LoadPlan",
     "LoadPlanLine",
     "LoadWeight",
+    "MilkCheque",
+    "MilkPrice",
     "Milking",
     "MilkingEnd",
     "MilkingStart",
@@ -137,5 +140,6 @@ __all__ = [
     "feeds",
     "herd",
     "milk",
+    "money",
     "rations",
 ]

@@ -168,3 +168,5 @@ BAD["timeofday"] = ("25:00", "1260", "x", "-5", "5", "now", "0512b", f"{ESC}]0;x
 BAD["name=perhead"] = BAD["name=measure"]
 BAD["perhead"] = (*BAD["measure"], "0")
 BAD["air"] = tuple(text for text in BAD["measure"] if text not in ("-5", "-0.001"))
+BAD["pricepermilk"] = BAD["priceperweight"]
+BAD["money"] = ("-1", "abc", "5/lb", "1e9", "99999999999", "5.005", "5 lb", "nan", "$", f"{ESC}]0;x")

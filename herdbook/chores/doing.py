@@ -27,9 +27,6 @@ FIRST = "start"
 NEVER_STRUCK = (FIRST, "strike")
 """What may be neither struck nor corrected: the first entry, and a strike (write the entry again instead)."""
 
-WALK_NAMED_S = 14 * 86_400
-"""How long what was closed on the walk can still be named: common practice, no source."""
-
 
 @dataclass(frozen=True, slots=True)
 class Who:
@@ -263,7 +260,7 @@ def _start(turn: Turn, by: Who, corrects: int | None, now_s: int, note: str) -> 
 
 def ground_of(connection: Any, farm: Farm, now_s: int) -> Ground:
     """What typed text is understood by, as the book stands: screens and commands use the same."""
-    from herdbook.book.reading.walk import walk_names
+    from herdbook.book.reading.walk import WALK_NAMED_S, walk_names
     from herdbook.chores.load_names import load_names
 
     ground = Ground(farm.units, farm.clock, now_s, read_farm.all_names(connection))

@@ -25,7 +25,7 @@ def restore(call: Call, copy: str, onto: str, yes: bool) -> None:
     """Put a checked copy in the book's place; the book may be missing or damaged.
 
     The copy is verified first. What lies between it and the book is told, and nothing is done without a yes. What
-    was replaced is kept beside the book.
+    was replaced is kept beside the book. Only an owner may replace a book.
     """
     from herdbook.book.restoring import compare, restore_book, sound_copy
     from herdbook.cli.printing import print_lines
@@ -35,6 +35,8 @@ def restore(call: Call, copy: str, onto: str, yes: bool) -> None:
     if book.exists() and source.exists() and book.samefile(source):
         raise Refused("The copy is the book itself.", remedy="Name a copy.", field="copy")
     held = sound_copy(source)
+    if book.exists():
+        _see_an_owner(call, book, source)
     between = compare(book, source)
     print_lines(
         plain(line, longest=4_000)
@@ -54,6 +56,31 @@ def restore(call: Call, copy: str, onto: str, yes: bool) -> None:
     say(plain(f"{book} now holds {done.number} entries, sealed {done.head[:12]}.", longest=4_000))
     if done.kept is not None:
         say(plain(f"What was there is kept as {done.kept}.", longest=4_000))
+
+
+def _see_an_owner(call: Call, book: Path, copy: Path) -> None:
+    """See that an owner is at the keyboard, by the book; where that cannot be read, by the copy.
+
+    Raises:
+        ChoreRefused: someone else is.
+        Refused: --person names nobody.
+    """
+    from herdbook.book.copying import look
+    from herdbook.book.opening import UNREADABLE, look_at
+    from herdbook.cli.who import OWNER, person_at
+    from herdbook.errors import DamagedBook, NotABook
+
+    def owner_in(path: Path) -> None:
+        with look(path) as connection:
+            who = person_at(call, connection)
+        if OWNER not in who.roles:
+            raise ChoreRefused(f"{who.name} may not replace the book.", remedy=f"It takes the role {OWNER}.")
+
+    try:
+        look_at(book)
+        owner_in(book)
+    except (DamagedBook, NotABook, *UNREADABLE):
+        owner_in(copy)
 
 
 def _what_lies_between(book: Path, between: Comparison) -> Iterator[str]:

@@ -33,7 +33,8 @@ def copied(keyboard: Keyboard) -> Path:
 @contextmanager
 def a_restore_on_a_terminal(keyboard: Keyboard, copy: Path) -> Iterator[Terminal]:
     """The command asks a person; its clock is the computer's."""
-    words = [sys.executable, "-m", "herdbook", "--book", str(keyboard.path), "restore", str(copy)]
+    words = [sys.executable, "-m", "herdbook", "--book", str(keyboard.path), "--person", "Ada"]
+    words += ["restore", str(copy)]
     with Terminal(words, cwd=str(Path(herdbook.__file__).parents[1])) as terminal:
         terminal.wait("Replace the book; what is there is kept? [y/N]:", "the question")
         yield terminal
@@ -234,3 +235,29 @@ def test_the_day_tells_of_copies_that_are_too_old_until_one_is_made(keyboard: Ke
     assert "Copies" in keyboard("show", "today").out
     assert keyboard("copy").status == 0
     assert "Copies" not in keyboard("show", "today").out
+
+
+@pytest.mark.parametrize("name", ["Ben", "Cleo", "Dov"])
+def test_nobody_but_an_owner_replaces_the_book(keyboard: Keyboard, name: str) -> None:
+    copy = copied(keyboard)
+    state = keyboard.yard.state()
+    for damaged in (False, True):
+        if damaged:  # then the copy tells who its people are
+            keyboard.path.write_bytes(b"SQLite format 3\0" + bytes(5_000))
+        before = keyboard.path.read_bytes()
+        answer = keyboard("restore", str(copy), "--yes", person=name)
+        assert answer.status == 1
+        assert f"{name} may not replace the book. It takes the role owner." in answer.err
+        assert keyboard.path.read_bytes() == before
+    keyboard.login = "stranger"
+    assert keyboard("restore", str(copy), "--yes").status == 1
+    assert keyboard("restore", str(copy), "--yes", person="Ada").status == 0
+    assert keyboard.yard.state() == state
+
+
+def test_anyone_may_try_a_copy_onto_a_new_name(keyboard: Keyboard, tmp_path: Path) -> None:
+    copy = copied(keyboard)
+    assert (
+        keyboard("restore", str(copy), "--yes", "--onto", str(tmp_path / "trial.book"), person="Cleo").status
+        == 0
+    )

@@ -10,6 +10,10 @@ from herdbook.book.reading.rows import rows, stands
 NEVER = 2**62
 
 
+WALK_NAMED_S = 14 * 86_400
+"""How long what was closed on the walk can still be named: common practice, no source."""
+
+
 @dataclass(slots=True)
 class WalkRow:
     """One thing seen of a cow: its looks, oldest first, and how it was closed, if it was.

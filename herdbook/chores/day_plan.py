@@ -62,7 +62,7 @@ class PlannedLoad:
         lines = tuple(
             PlannedLine(line.feed, line.grams, self.dry_ppm[line.feed]) for line in self.split.lines
         )
-        return Plan(self.ration, self.version, self.split.head, lines)
+        return Plan(self.ration, self.version, self.split.head, lines, self.feeding)
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,7 +262,7 @@ def _with_begun(
     """Planned loads with what was begun for each, and the loads begun that are none of them.
 
     A load that was begun by its number is that one; else the first of its ration for the same pens; else loads of
-    the ration that together are for just its pens.
+    the ration that together are for just its pens. Those of the same feeding go before any others.
     """
     asked = read_plan.asked_as(connection, [load.entry for load in begun])
     left = list(begun)
@@ -273,11 +273,12 @@ def _with_begun(
         if its is not None and its.number not in found:
             found[its.number] = (load,)
             left.remove(load)
-    for whole in (True, False):
+    for whole, any_feeding in ((True, False), (False, False), (True, True), (False, True)):
         for one in planned:
             if one.number in found:
                 continue
-            some = _for_just_these_pens(one, left, whole=whole)
+            its_feeding = [load for load in left if any_feeding or load.feeding == one.feeding]
+            some = _for_just_these_pens(one, its_feeding, whole=whole)
             if some:
                 found[one.number] = some
                 left = [load for load in left if load not in some]

@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Annotated, Any, Protocol
+from typing import Annotated, Protocol
 
-from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import rations as read_rations
 from herdbook.book.reading.feeding_plan import mixer_order
 from herdbook.book.tables import Load, LoadPen, LoadPlan, LoadPlanLine, LoadWeight
 from herdbook.chores.asking import Count, Name, YesNo
-from herdbook.chores.choosing import only_one, standing_load
+from herdbook.chores.choosing import only_one
 from herdbook.chores.day_plan import PlannedLoad, plan_day
 from herdbook.chores.doing import HAND, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
-from herdbook.chores.load_names import LoadName
 from herdbook.chores.measures import ask_weight
 from herdbook.chores.moments import Moment
 from herdbook.chores.planning import Plan, PlannedLine, plan_load
@@ -27,6 +26,8 @@ from herdbook.science.load_split import in_order
 
 TENFOLD = 10
 """Ten times the planned weight is asked about: one nought too many (common practice, no source)."""
+HAIR_G = 10
+"""Weights are kept to the gram, and ten of them may be ten grams out."""
 
 
 class LoadDraft(ChoreDraft):
@@ -44,7 +45,15 @@ class LoadDraft(ChoreDraft):
     mixer: Annotated[
         int | None, Name(label="mixer", help="in which mixer; needed where there are several", thing="mixer")
     ] = None
-    feeding: Annotated[int, Count(label="feeding", help="which feeding of the day", least=1, most=12)] = 1
+    feeding: Annotated[
+        int | None,
+        Count(
+            label="feeding",
+            help="which feeding of the day; the one that comes next if not given",
+            least=1,
+            most=12,
+        ),
+    ] = None
     started: Annotated[int | None, Moment(label="started", help="when; now if not given")] = None
     planned: Annotated[
         list[tuple[int, int, str]],
@@ -73,6 +82,9 @@ class LoadDraft(ChoreDraft):
             most=200,
         ),
     ] = None
+    sure: Annotated[bool, YesNo(label="sure", help="yes: ten times the planned weight is really meant")] = (
+        False
+    )
 
 
 @chore("load", "a load", LoadDraft, roles=[HAND])
@@ -121,6 +133,7 @@ def add_load(doing: Doing, mixer: int, pens: Sequence[int], plan: Plan, started_
             farm_day=day.isoformat(),
             number=number,
             head=plan.head,
+            feeding=plan.feeding,
         )
     )
     for pen in pens:
@@ -139,7 +152,7 @@ class AsksForALoad(Protocol):
 
     pen: list[int]
     mixer: int | None
-    feeding: int
+    feeding: int | None
     planned_load: int | None
 
 
@@ -162,13 +175,24 @@ def what_is_planned(doing: Doing, draft: AsksForALoad, started_at: int) -> tuple
         )
     mixer = only_one(doing, "mixer", draft.mixer)
     card = read_rations.mixers(doing.book)[mixer]
+    feeding = draft.feeding or _feeding_that_comes(doing, pens, started_at)
     plan = plan_load(
-        doing.book, doing.ground, pens, feeding=draft.feeding, at_s=started_at, step_mg=card["step_mg"]
+        doing.book, doing.ground, pens, feeding=feeding, at_s=started_at, step_mg=card["step_mg"]
     )
     day = doing.ground.clock.farm_day(started_at).isoformat()
     order, _ = mixer_order(doing.book, mixer, day)
     lines = {line.feed: line for line in plan.lines}
     return mixer, pens, replace(plan, lines=tuple(lines[feed] for feed in in_order(lines, order)))
+
+
+def _feeding_that_comes(doing: Doing, pens: Sequence[int], at_s: int) -> int:
+    """The feeding after those these pens were begun a load for on the day an instant lies in."""
+    day = doing.ground.clock.farm_day(at_s).isoformat()
+    begun = [load for load in read_feeding.loads(doing.book, day, day) if load.entry != doing.corrects]
+    its = [load.feeding or 1 for load in begun if set(pens) & {row["pen"] for row in load.pens}]
+    gets = (read_rations.pen_ration_on(doing.book, pen, day) for pen in pens)
+    most = min((row["feedings"] for row in gets if row is not None), default=1)
+    return min(max(its, default=0) + 1, most)
 
 
 def planned_load(doing: Doing, number: int, at_s: int) -> PlannedLoad:
@@ -215,7 +239,7 @@ def _number_of_corrected(doing: Doing, day: str) -> int | None:
 def as_given(doing: Doing, plan: Plan, planned: Sequence[tuple[int, int, str]], at_s: int) -> Plan:
     """A plan with the weights that were given in place of its own."""
     lines = tuple(PlannedLine(feed, grams, dry_of(doing, plan, feed, at_s)) for feed, grams, _ in planned)
-    return Plan(plan.ration, plan.ration_version, plan.head, lines)
+    return replace(plan, lines=lines)
 
 
 def dry_of(doing: Doing, plan: Plan, feed: int, at_s: int) -> int:
@@ -238,8 +262,12 @@ def dry_of(doing: Doing, plan: Plan, feed: int, at_s: int) -> int:
 
 def _add_loaded(doing: Doing, load: int, draft: LoadDraft, plan: Plan, at_s: int) -> int:
     total_g = 0
+    planned = {line.feed: line.planned_g for line in plan.lines}
+    so_far: dict[int, int] = defaultdict(int)
     for feed, grams, typed in draft.loaded:
         total_g += grams
+        so_far[feed] += grams
+        see_not_tenfold(doing, feed, so_far[feed], planned.get(feed, 0), sure=draft.sure)
         doing.add(
             LoadWeight(
                 load=load,
@@ -254,122 +282,17 @@ def _add_loaded(doing: Doing, load: int, draft: LoadDraft, plan: Plan, at_s: int
     return total_g
 
 
-class WeighDraft(ChoreDraft):
-    """One feed into a load: the scale's running total, or the weight of the feed alone."""
+def see_not_tenfold(doing: Doing, feed: int, grams: int, planned_g: int, *, sure: bool) -> None:
+    """See that a weight is not one nought too many.
 
-    load: Annotated[int, LoadName(label="load", help="its number of today, or `y 2`")]
-    feed: Annotated[int, Name(label="feed", help="which feed went in", thing="feed")]
-    scale: Annotated[
-        int | None,
-        ask_weight("scale", least_g=0, help="what the mixer's scale reads now, everything together"),
-    ] = None
-    weight: Annotated[
-        int | None, ask_weight("weight", least_g=0, help="the feed's own weight, instead of the scale")
-    ] = None
-    weighed: Annotated[int | None, Moment(label="weighed", help="when; now if not given")] = None
-    sure: Annotated[bool, YesNo(label="sure", help="yes: ten times the planned weight is really meant")] = (
-        False
+    Raises:
+        ChoreRefused: it is ten times the plan or more, and nobody said that they are sure.
+    """
+    if sure or not planned_g or grams + HAIR_G < TENFOLD * planned_g:
+        return
+    mass = doing.farm.units.mass
+    raise ChoreRefused(
+        f"{doing.ground.name_of('feed', feed)}: {mass(grams)} is {grams / planned_g:.0f} times the planned "
+        f"{mass(planned_g)}.",
+        remedy="Check the scale; say that you are sure if it really went in.",
     )
-
-
-@chore("weigh", "one feed into a load", WeighDraft, roles=[HAND])
-def weigh_feed(doing: Doing, draft: WeighDraft) -> str:
-    """Write what went into a load of one feed."""
-    load = standing_load(doing, draft.load)
-    weighed_at = draft.weighed or doing.ground.now_s
-    grams, scale_g = _grams(doing, draft, _already_in(doing, load, weighed_at))
-    planned = next((row for row in load.planned if row["feed"] == draft.feed), None)
-    name = doing.ground.name_of("feed", draft.feed)
-    if (
-        planned is not None
-        and planned["planned_g"]
-        and grams >= TENFOLD * planned["planned_g"]
-        and not draft.sure
-    ):
-        raise ChoreRefused(
-            f"{name}: {doing.farm.units.mass(grams)} is {grams / planned['planned_g']:.0f} times the planned "
-            f"{doing.farm.units.mass(planned['planned_g'])}.",
-            remedy="Check the scale; say that you are sure if it really went in.",
-        )
-    dry_ppm = planned["dry_ppm"] if planned is not None else _dry_now(doing, draft.feed, weighed_at)
-    doing.farm_day = doing.ground.clock.farm_day(load.started_at)
-    doing.add(
-        LoadWeight(
-            load=load.load,
-            feed=draft.feed,
-            loaded_g=grams,
-            scale_g=scale_g,
-            dry_ppm=dry_ppm,
-            weighed_at=weighed_at,
-        )
-    )
-    off = f", {_signed(doing, grams - planned['planned_g'])}" if planned is not None else ", not in the plan"
-    lead = f"Load {load.number}, {name}, {doing.farm.units.mass(grams)}{off}."
-    return f"{lead} {_if_off(doing, load, draft.feed, grams)}".strip()
-
-
-def _if_off(doing: Doing, load: read_feeding.LoadRow, feed: int, grams: int) -> str:
-    """What an error does to the ration and what could mend it; empty while the feed is within its tolerance."""
-    from herdbook.reports.loading_errors import LoadJudge, in_words, mend_in_words
-
-    before = [row for row in load.weighed if row["entry"] != doing.corrects]
-    judge = LoadJudge(doing.book, doing.ground, replace(load, weighed=before))
-    error = judge.judge(feed, grams + judge.loaded.get(feed, 0))
-    if not error.is_off:
-        return ""
-    mend = "" if load.dropped else mend_in_words(error, doing.ground)
-    return f"{in_words(error, doing.ground)} {mend}".strip()
-
-
-def _signed(doing: Doing, grams: int) -> str:
-    return f"{'+' if grams >= 0 else ''}{doing.farm.units.mass(grams)}"
-
-
-def _dry_now(doing: Doing, feed: int, at_s: int) -> int:
-    dry = read_feeds.dry_matter_at(doing.book, feed, at_s, doing.ground.clock.farm_day(at_s).isoformat())
-    if dry is None:
-        raise ChoreRefused(
-            f"{doing.ground.name_of('feed', feed)} has no dry matter.",
-            remedy="Write its analysis or a dry-matter test.",
-        )
-    return dry.dry_ppm
-
-
-def _already_in(doing: Doing, load: read_feeding.LoadRow, weighed_at: int) -> int:
-    """What the scale showed before: everything weighed until then, without what is being corrected."""
-    before = [
-        row for row in load.weighed if row["entry"] != doing.corrects and row["weighed_at"] <= weighed_at
-    ]
-    if doing.corrects is not None:
-        first = read_entries.first_of_corrections(doing.book, doing.corrects)
-        # of rows weighed in the same second only those count that were written before it
-        before = [
-            row
-            for row in before
-            if row["weighed_at"] < weighed_at or first is None or _written_first(doing, row, first["number"])
-        ]
-    return sum(row["loaded_g"] for row in before)
-
-
-def _written_first(doing: Doing, row: Any, number: int) -> bool:
-    first = read_entries.first_of_corrections(doing.book, row["entry"])
-    return first is not None and first["number"] < number
-
-
-def _grams(doing: Doing, draft: WeighDraft, before_g: int) -> tuple[int, int]:
-    """The feed's own weight and the scale's running total."""
-    if (draft.scale is None) == (draft.weight is None):
-        raise Refused(
-            "scale: give the scale's reading or the feed's weight.", remedy="One of the two.", field="scale"
-        )
-    if draft.weight is not None:
-        return draft.weight, before_g + draft.weight
-    assert draft.scale is not None
-    if draft.scale < before_g:
-        raise Refused(
-            f"scale: {doing.farm.units.mass(draft.scale)} is below "
-            f"the {doing.farm.units.mass(before_g)} already in.",
-            remedy="Read the scale again, or correct the weight before.",
-            field="scale",
-        )
-    return draft.scale - before_g, draft.scale

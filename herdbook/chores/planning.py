@@ -28,12 +28,13 @@ class PlannedLine:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A load as it should be."""
+    """A load as it should be; `feeding` is which of the day."""
 
     ration: int
     ration_version: int
     head: int
     lines: tuple[PlannedLine, ...]
+    feeding: int = 1
 
     @property
     def total_g(self) -> int:
@@ -126,7 +127,7 @@ def plan_for(
         if item["basis"] == "dry matter":
             grams = grams * MILLION / dry.dry_ppm
         lines.append(PlannedLine(item["feed"], on_the_scale(grams, step_mg), dry.dry_ppm))
-    return Plan(ration, version.id, head, tuple(lines))
+    return Plan(ration, version.id, head, tuple(lines), feeding)
 
 
 def on_the_scale(grams: float, step_mg: int) -> int:

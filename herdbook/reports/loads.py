@@ -21,6 +21,7 @@ LOAD_TOLERANCE_PERCENT = 2.0
 
 LOAD_COLUMNS = (
     Column("load", "Load"),
+    Column("feeding", "Feeding"),
     Column("pens", "Pens"),
     Column("ration", "Ration"),
     Column("started_at", "Began", "time"),
@@ -90,6 +91,7 @@ def _load_line(load: LoadRow, ground: Ground, limits: Limits) -> Line:
         f"load {load.number}",
         {
             "load": Figure(load.number, entries=entries_of(load.entry)),
+            "feeding": Figure(load.feeding, entries=entries_of(load.entry)),
             "pens": Figure(pens_of(load, ground), entries=entries_of(load.entry)),
             "ration": Figure(ground.name_of("ration", load.ration), entries=entries_of(load.entry)),
             "started_at": Figure(load.started_at, "time", entries=entries_of(load.entry)),

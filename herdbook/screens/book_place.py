@@ -406,6 +406,6 @@ THEIR_KEYS = {"load": "F3, then L begins one.", "milking": "F4, then M begins on
 
 HIDDEN = {
     "": ("typed", "source", "file"),
-    "load": ("planned", "loaded"),
+    "load": ("planned", "loaded", "sure"),
 }
 """Fields a slip does not ask, of every chore or of one: filled in by themselves, or written one by one elsewhere."""

@@ -120,7 +120,7 @@ class Drawing:
         its = f" {self.signs.look}" if self.is_off(load) else ""
         cells: tuple[Text | str, ...] = (
             f"{load.number}  {pens_of(load, self.ground)}",
-            "–" if one is None else str(one.feeding),
+            "–" if load.feeding is None else str(load.feeding),
             str(load.head),
             units.mass(load.planned_g, with_unit=False),
             units.mass(load.loaded_g if load.weighed else None, with_unit=False),

@@ -108,7 +108,7 @@ class AtScale:
 
     def understand(self, text: str) -> Understood:
         """Read what was typed: the scale's running total, or the weight of a feed weighed by hand."""
-        from herdbook.chores.mixing import WeighDraft
+        from herdbook.chores.weighing import WeighDraft
 
         asks = WeighDraft.asks()
         way = "weight" if self.by_hand else "scale"
@@ -200,7 +200,7 @@ class AtScale:
         return {"load": f"{self.load.farm_day} {self.load.number}", "feed": self.name, way: text}
 
     def _exactly(self, grams: int) -> str:
-        from herdbook.chores.mixing import WeighDraft
+        from herdbook.chores.weighing import WeighDraft
 
         return WeighDraft.asks()["scale"].typed_again(grams, self.ground)
 

@@ -57,13 +57,14 @@ GOOD: dict[str, dict[str, Any]] = {
     "load": {
         "pen": ["High"], "mixer": "Big", "feeding": "1", "started": "-10",
         "planned": ["Corn silage=1200 lb", "Mineral mix=20"], "loaded": ["Corn silage=1180", "Mineral mix=20 lb"],
+        "sure": "no",
     },
     "load-sheet": {
         "day": "today", "began": "0905", "fed": ["Corn silage=1,180 lb @ 0912", "Mineral mix=+20"], "planned_load": "1",
         "pen": ["High", "Far dry"], "mixer": "Big", "feeding": "1",
         "planned": ["Corn silage=1200 lb", "Mineral mix=20"], "drop": ["Far dry=1190 @ 9:30"], "sure": "no",
     },
-    "weigh": {"load": "1", "feed": "Mineral", "scale": "2735", "weighed": "-170", "sure": "no"},
+    "weigh": {"load": "1", "feed": "Mineral", "scale": "2735", "weighed": "-170", "sure": "no", "lot": "B 12"},
     "drop": {"load": "1", "pen": "High", "weight": "60", "dropped": "-150"},
     "refusal": {
         "pen": "High", "weight": "84 lb", "fed": "today", "dry": "40%", "went": "re-fed", "to": "Far dry",

@@ -204,7 +204,16 @@ def test_correcting_an_earlier_scale_reading_counts_only_what_was_in_before_it(y
     first = int(yard.row("SELECT min(number) AS n FROM entry WHERE chore = 'weigh'")["n"])
     right = yard.do("weigh", load="1", feed="corn", scale="2,680", weighed="-175", corrects=first)
     # planned: 52 head x 17.3 lb / 33.6 % = 2,677 lb, to the scale's step of 5 lb: 2,675 lb
-    assert right.said == "Load 1, Corn silage, 2,680 lb, +5 lb."
+    # the scale showed 2,735 with the mineral in: 55 of it, if 2,680 were in before; it was written as 45
+    assert right.said == (
+        "Load 1, Corn silage, 2,680 lb, +5 lb. Mineral mix after it stays 45 lb; by its scale reading it is "
+        "55 lb: correct it too if that was right."
+    )
+    mineral = int(
+        yard.row("SELECT max(number) AS n FROM entry WHERE chore = 'weigh' AND strikes IS NULL")["n"]
+    )
+    again = yard.do("weigh", load="1", feed="mineral", scale="2,735", weighed="-170", corrects=mineral)
+    assert again.said.startswith("Load 1, Mineral mix, 55 lb, +15 lb.")  # 0.8 lb x 52 = 41.6, on the step 40
 
 
 def test_weights_written_in_the_same_minute_stay_in_their_order(yard: Yard) -> None:

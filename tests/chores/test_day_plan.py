@@ -228,6 +228,32 @@ def test_loads_begun_by_their_pens_are_found_in_the_plan(farm: Yard) -> None:
     assert "Load 3 (High) was begun beside the plan." in show(farm, "plan").warnings
 
 
+def _feedings(yard: Yard) -> list[int]:
+    return [row["feeding"] for row in yard.rows("SELECT feeding FROM load_plan ORDER BY id")]
+
+
+def test_a_load_is_written_for_its_feeding_by_the_plan_by_what_is_said_or_as_the_next(farm: Yard) -> None:
+    farm.do("pen-ration", pen="High", ration="Milk", feedings="3")
+    farm.do("load", planned_load="2")
+    farm.do("load", pen="High", feeding="1")
+    farm.do("load", pen="High")
+    assert _feedings(farm) == [2, 1, 3]
+    assert [load.begun[0].number for load in plan_of(farm).loads] == [2, 1, 3]
+    assert [line["feeding"].value for line in show(farm, "loads").table("loads").lines] == [2, 1, 3]
+
+
+def test_ten_times_the_plan_among_weights_given_at_once_is_written_only_by_who_is_sure(farm: Yard) -> None:
+    with pytest.raises(ChoreRefused, match="Limestone: 500 lb is 10 times the planned 50 lb"):
+        farm.do("load", planned_load="1", loaded=["Limestone=300 lb", "Limestone=200"])
+    farm.do("load", planned_load="1", loaded=["Limestone=500 lb"], sure="yes")
+
+
+def test_the_lot_of_a_bagged_feed_is_kept_with_its_weight(farm: Yard) -> None:
+    farm.do("load", planned_load="1")
+    farm.do("weigh", load="1", feed="Limestone", weight="50", lot="B 12")
+    assert [row["lot"] for row in farm.rows("SELECT lot FROM load_weight")] == ["B 12"]
+
+
 def test_what_cannot_be_planned_is_said_and_the_rest_is_planned(farm: Yard) -> None:
     farm.do("pen", name="New")
     farm.do("pen-ration", pen="New", ration="Milk")

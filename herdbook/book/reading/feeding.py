@@ -23,6 +23,7 @@ class LoadRow:
     number: int
     head: int
     entry: int
+    feeding: int | None = None
     pens: list[sqlite3.Row] = field(default_factory=list)
     planned: list[sqlite3.Row] = field(default_factory=list)
     weighed: list[sqlite3.Row] = field(default_factory=list)
@@ -85,7 +86,7 @@ def _filled(connection: sqlite3.Connection, plans: Sequence[sqlite3.Row]) -> lis
     made = {
         row["load"]: LoadRow(
             row["load"], row["mixer"], row["ration"], row["ration_version"], row["started_at"], row["farm_day"],
-            row["number"], row["head"], row["entry"],
+            row["number"], row["head"], row["entry"], row["feeding"],
         )
         for row in plans
     }  # fmt: skip

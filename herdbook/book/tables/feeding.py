@@ -12,7 +12,7 @@ class Load(Row, table=True):
 
 
 class LoadPlan(Row, table=True):
-    """What a load was meant to be: mixer, ration, when begun, for how many head and from which version."""
+    """What a load was meant to be: mixer, ration, when begun, which feeding of its day, heads, from which version."""
 
     __tablename__ = "load_plan"
 
@@ -24,6 +24,7 @@ class LoadPlan(Row, table=True):
     farm_day: str
     number: int
     head: int
+    feeding: int | None = None
 
 
 class LoadPen(Row, table=True):

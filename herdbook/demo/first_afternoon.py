@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from herdbook.demo import tank_made_up
 from herdbook.demo.feeds_made_up import FEEDS, LABORATORY
+from herdbook.demo.milk_money import PRICE_PER_CWT
 from herdbook.demo.rations_made_up import MIXERS, NO_ADVICE, RATIONS, WHY
 from herdbook.demo.scribe import Typed
 from herdbook.demo.world import FEEDER, MILKER, NUTRITIONIST, OWNER, World
@@ -51,6 +52,7 @@ def _lines(world: World, day: date) -> Iterator[Line]:
     chart = [f"{float(stick)} in={milk} lb" for stick, milk in tank_made_up.stick_chart()]
     tank = {"name": tank_made_up.NAME, "holds": f"{tank_made_up.CAPACITY_LB} lb", "mark": chart}
     yield "tank", OWNER, tank, "Invented tank and chart."
+    yield "milk-price", OWNER, {"price": f"{PRICE_PER_CWT:.2f}/cwt"}, "Invented price."
 
 
 def _feeds(day: date) -> Iterator[Line]:

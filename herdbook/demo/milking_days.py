@@ -141,12 +141,14 @@ def pickup(world: World, day: date) -> Iterator[int]:
     degF = world.tank.milk_degF + chance.gauss(0, THERMOMETER_degF)
     world.tank.empty()
     yield came_s + 15 * 60
+    ticket_lb = round(tank_made_up.milk_at_stick_lb(float(stick_in)))
+    world.shipped_lb[day] = ticket_lb
     world.scribe.write(
         "pickup",
         FEEDER,
         came_s + 15 * 60,
         {
-            "weight": f"{round(tank_made_up.milk_at_stick_lb(float(stick_in)))} lb",
+            "weight": f"{ticket_lb} lb",
             "stick": f"{float(stick_in)} in",
             "temperature": f"{degF:.1f} °F",
             "ticket": f"MU-{day.toordinal() // 2 % 100_000:05}",

@@ -37,6 +37,7 @@ class World:
         begins_s: the instant the farm's story begins.
         clockwork: who does what when.
         versions: versions of the high cows' ration written so far.
+        shipped_lb: milk picked up by farm day, as the ticket has it.
         offered: what every pen got on the last days.
     """
 
@@ -47,6 +48,7 @@ class World:
     begins_s: int
     clockwork: Clockwork = field(default_factory=Clockwork)
     versions: int = 1
+    shipped_lb: dict[date, int] = field(default_factory=dict)
     offered: dict[date, dict[str, list[Offered]]] = field(default_factory=dict)
     herd: Herd = field(init=False)
     bunkers: Bunkers = field(init=False)

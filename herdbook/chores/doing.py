@@ -260,11 +260,16 @@ def _start(turn: Turn, by: Who, corrects: int | None, now_s: int, note: str) -> 
 
 def ground_of(connection: Any, farm: Farm, now_s: int) -> Ground:
     """What typed text is understood by, as the book stands: screens and commands use the same."""
+    from herdbook.book.reading.held import TREATMENT_NAMED_S, treatment_names
     from herdbook.book.reading.walk import WALK_NAMED_S, walk_names
     from herdbook.chores.load_names import load_names
 
     ground = Ground(farm.units, farm.clock, now_s, read_farm.all_names(connection))
-    named = {"load": load_names(connection, ground), "walk": walk_names(connection, now_s - WALK_NAMED_S)}
+    named = {
+        "load": load_names(connection, ground),
+        "walk": walk_names(connection, now_s - WALK_NAMED_S),
+        "treatment": treatment_names(connection, now_s - TREATMENT_NAMED_S),
+    }
     return replace(ground, names={**ground.names, **named})
 
 
@@ -315,6 +320,8 @@ MODULES: Mapping[str, tuple[str, ...]] = {
     "weather": ("weather",),
     "milk_house": ("tank", "temperature", "pickup"),
     "milkings": ("milking", "milked"),
+    "treatments": ("treatment", "milk-back"),
+    "held_milk": ("held-milk-in", "milk-test", "dump"),
     "alarms": ("alarm", "alarm-step", "acknowledge"),
     "alarm_rules": ("alarm-rules",),
     "money": ("milk-price", "milk-cheque"),

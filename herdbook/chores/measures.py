@@ -68,6 +68,10 @@ class Measure(Ask):
     def shown(self, value: int, ground: Ground) -> str:
         return self._in_words(value, ground.units, self.decimals)
 
+    def shown_short(self, value: int, ground: Ground) -> str:
+        """As precisely as it is kept, without noughts at the end."""
+        return self._in_words(value, ground.units, 3)
+
     def typed_again(self, value: int, ground: Ground) -> str:
         symbol = self.unit(ground.units)
         return f"{self.kept.shown_exactly(value, symbol, decimal=ground.units.decimal)} {symbol}"

@@ -19,6 +19,8 @@ from herdbook.chores.asking import Name, Words, YesNo
 from herdbook.chores.choosing import only_one
 from herdbook.chores.doing import HAND, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
+from herdbook.chores.ground import Ground
+from herdbook.chores.held_back import kept_out, see_not_blocked
 from herdbook.chores.measures import ask_stick, ask_warmth, ask_weight
 from herdbook.chores.moments import Moment
 from herdbook.chores.repeated import Pair, Several
@@ -124,8 +126,8 @@ def record_pickup(doing: Doing, draft: PickupDraft) -> str:
     """Write a pickup; by the stick alone, the weight comes from the tank's chart."""
     tank = only_one(doing, "tank", draft.tank)
     card = next(known for known in read_milk.tanks(doing.book) if known.tank == tank)
-    by_chart = None if draft.stick is None else _by_chart(card, draft.stick)
-    milk_g = draft.weight if draft.weight is not None else by_chart
+    charted_g = None if draft.stick is None else by_chart(card, draft.stick, doing.ground)
+    milk_g = draft.weight if draft.weight is not None else charted_g
     if milk_g is None:
         raise Refused(
             "weight: neither a weight nor a stick reading was given.",
@@ -141,8 +143,9 @@ def record_pickup(doing: Doing, draft: PickupDraft) -> str:
             remedy="Check the ticket.",
             field="weight",
         )
-    _see_ticket_is_new(doing, draft.ticket)
     picked_at = draft.picked or doing.ground.now_s
+    see_not_blocked(doing, tank, picked_at)
+    _see_ticket_is_new(doing, draft.ticket)
     doing.farm_day = doing.ground.clock.farm_day(picked_at)
     pickup = doing.identity(Pickup, "pickup_ticket")
     doing.add(
@@ -159,18 +162,35 @@ def record_pickup(doing: Doing, draft: PickupDraft) -> str:
         )
     )
     gap = ""
-    if by_chart and draft.weight is not None:
-        gap = f", {(draft.weight - by_chart) / by_chart * 100:+.2f} % against the chart"
+    if charted_g and draft.weight is not None:
+        gap = f", {(draft.weight - charted_g) / charted_g * 100:+.2f} % against the chart"
     ticket = f", ticket {draft.ticket}" if draft.ticket else ""
-    return f"Pickup {doing.farm.units.mass(milk_g)}{gap}{ticket}."
+    return f"Pickup {doing.farm.units.mass(milk_g)}{gap}{ticket}.{kept_out(doing, picked_at)}"
 
 
-def _by_chart(card: read_milk.TankRow, stick_um: int) -> int:
-    if not card.chart:
+def by_chart(card: read_milk.TankRow, stick_um: int, ground: Ground) -> int:
+    """Grams in a tank at a stick reading, by its own chart.
+
+    Raises:
+        ChoreRefused: the tank has no chart.
+        Refused: the reading lies off the chart; its ends are named in the farm's unit.
+    """
+    if len(card.chart) < 2:
         raise ChoreRefused(
             f"{card.name} has no stick chart.", remedy="Give the weight, or write the chart with the tank."
         )
-    return round(StickChart.of(card.chart).amount(stick_um))
+    try:
+        return round(StickChart.of(card.chart).amount(stick_um))
+    except Refused:
+        stick = ask_stick("stick")
+        read, low, high = (
+            stick.shown_short(um, ground) for um in (stick_um, card.chart[0][0], card.chart[-1][0])
+        )
+        raise Refused(
+            f"stick: {read} is off the chart of {card.name}, which goes from {low} to {high}.",
+            remedy="Read the stick again; a tank is not filled above its calibrated range.",
+            field="stick",
+        ) from None
 
 
 def _see_ticket_is_new(doing: Doing, ticket: str) -> None:

@@ -10,6 +10,7 @@ from herdbook.chores.asking import Count, Name
 from herdbook.chores.choosing import only_one
 from herdbook.chores.doing import HAND, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
+from herdbook.chores.held_back import kept_out
 from herdbook.chores.measures import ask_weight
 from herdbook.chores.moments import Moment
 from herdbook.clock import span_words
@@ -53,10 +54,11 @@ def start_milking(doing: Doing, draft: MilkingDraft) -> str:
                 remedy="Give `ended`, or leave them out.",
                 field="ended",
             )
-        return f"{words}."
+        return f"{words}.{kept_out(doing, started_at)}"
     _add_end(doing, milking, started_at, draft.ended, draft.cows, draft.milk)
     return (
         f"{words} to {doing.ground.clock.shown_time(draft.ended)}{_counted(doing, draft.cows, draft.milk)}."
+        f"{kept_out(doing, started_at)}"
     )
 
 
@@ -92,7 +94,7 @@ def end_milking(doing: Doing, draft: MilkedDraft) -> str:
     clock = doing.ground.clock
     return (
         f"Milking {clock.shown_time(running.started_at)} to {clock.shown_time(ended_at)}"
-        f"{_counted(doing, draft.cows, draft.milk)}."
+        f"{_counted(doing, draft.cows, draft.milk)}.{kept_out(doing, ended_at)}"
     )
 
 

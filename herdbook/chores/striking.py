@@ -9,7 +9,10 @@ from herdbook.chores.asking import Count, Words
 from herdbook.chores.doing import HAND, NEVER_STRUCK, NUTRITIONIST, OWNER, Doing, chore, chores, see_standing
 from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.farm_and_people import see_an_owner_is_left
-from herdbook.errors import ChoreRefused
+from herdbook.errors import ChoreRefused, Refused
+
+NEEDS_A_REASON = ("held-milk-in", "treatment")
+"""What holds milk back is not struck without a word of why."""
 
 
 class StrikeDraft(ChoreDraft):
@@ -31,6 +34,12 @@ def strike_entry(doing: Doing, draft: StrikeDraft) -> str:
             remedy="Write what is right instead.",
         )
     chores()[before["chore"]].allow(doing.who)
+    if before["chore"] in NEEDS_A_REASON and not draft.because:
+        raise Refused(
+            f"because: striking entry {draft.entry} ({before['chore']}) lets milk out of the farm.",
+            remedy="Write why it was wrong; nothing is struck without it.",
+            field="because",
+        )
     leaning = read_entries.leaning_on(doing.book, draft.entry)
     if leaning:
         some = ", ".join(map(str, leaning[:5])) + (" and more" if len(leaning) > 5 else "")

@@ -163,6 +163,7 @@ SPECS: Mapping[str, Spec] = {
             {"name": Name(label="tank", help="which tank", thing="tank")},
             position="name",
         ),
+        Spec("held", "milk held back: cows, until when, tanks that are blocked, results", "held"),
         Spec("pickups", "milk handed over", "pickups", {"of": _OF, "days": _DAYS}),
         Spec("week", "a week by farm day: eaten, refused, shipped, milk, exceptions", "week", {"of": _OF}),
         Spec(

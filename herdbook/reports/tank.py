@@ -11,6 +11,7 @@ from herdbook.clock import span_words
 from herdbook.errors import ChoreRefused, Refused
 from herdbook.reports.cooling import USUAL_SUSPECTS, TankState, in_words, tank_state
 from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of
+from herdbook.reports.held import held_now
 from herdbook.science.milk_clock import Verdict
 
 OLD_READING_S = 2 * 3600
@@ -93,7 +94,7 @@ def make(connection: Any, ground: Ground, *, name: int | None = None) -> Report:
                 tuple(_reading_line(row, ground) for row in reversed(state.readings)),
             ),
         ),
-        warnings=warnings_of(state, ground),
+        warnings=(*held_now(connection, ground).says(state.tank.tank), *warnings_of(state, ground)),
         data=state,
     )
 

@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
+from herdbook.book.reading import held as read_held
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import milk as read_milk
 from herdbook.book.reading.farm import Farm
 from herdbook.book.reading.farm import farm as read_farm
 from herdbook.chores.ground import Ground
+from herdbook.chores.held_back import CALL_THE_BUYER
 from herdbook.reports import tank as tank_report
 from herdbook.reports.cooling import TankState, tank_state
 from herdbook.reports.copies_watch import old_copies
@@ -18,6 +20,7 @@ from herdbook.reports.due import Due, due_now
 from herdbook.reports.exceptions import BASELINE_DAYS, Found, exceptions
 from herdbook.reports.fed import over_pens, pen_days
 from herdbook.reports.figures import AS_WRITTEN, Column, Figure, Line, Report, Table, entries_of
+from herdbook.reports.held import held_now
 from herdbook.reports.herd_day import COST_RULE, MILKING_PENS, a_cow, cost_of_herd
 from herdbook.reports.load_cost import costs_by_pen_day
 from herdbook.reports.milked import milk_by_day
@@ -125,11 +128,30 @@ def alerts_now(
         for state in tanks
         for words in tank_report.warnings_of(state, ground)
     ]
+    found = [*held_alerts(connection, ground, today), *found]
     tank_names = {state.tank.name for state in tanks}
     later = exceptions(connection, ground, yesterday, today, fed)
     found += [one for one in reversed(later) if one.about not in tank_names]
     copies = old_copies(connection, ground)
     return found if copies is None else [*found, copies]
+
+
+def held_alerts(connection: Any, ground: Ground, today: date) -> list[Found]:
+    """Tanks that are blocked and cows whose milk stays out, before anything else."""
+    held = held_now(connection, ground)
+    blocked = [
+        Found(
+            today,
+            ground.name_of("tank", tank),
+            f"{why} {CALL_THE_BUYER}",
+            tuple(row["entry"] for row in read_held.blocking(connection, tank, ground.now_s)),
+        )
+        for tank, why in held.blocked.items()
+    ]
+    if not held.running:
+        return blocked
+    under = tuple(number for one in held.running for number in one.entries)
+    return [*blocked, Found(today, "Held back", f"Milk stays out: {held.words}.", under)]
 
 
 def _due_line(index: int, one: Due) -> Line:

@@ -103,6 +103,19 @@ GOOD: dict[str, dict[str, Any]] = {
         "first": ["phone", "mail"], "later": ["neighbour"], "repeat": "5", "escalate": "15", "silence": "45",
         "quiet_from": "2200", "quiet_to": "5:30", "quiet_all": "no",
     },
+    "treatment": {
+        "cow": "412", "drug": "Invented udder tube", "milk": "96 h", "meat": "4 d", "hours_from": "veterinarian",
+        "given": ["-60", "-5"], "amount": "1 tube", "route": "in the quarter",
+        "reason": "hot quarter", "given_by": "Cleo",
+        "ordered": "the farm's veterinarian", "order": "P-7", "label_words": "8 milkings",
+    },
+    "milk-back": {"treatment": "412", "back": "-1", "reason": "the veterinarian said so"},
+    "held-milk-in": {"tank": "North", "cow": "412", "went": "-30", "milk": "22 lb", "words": "wrong unit"},
+    "milk-test": {
+        "tank": "North", "result": "not clear", "told": "the buyer", "sampled": "-20", "number": "L-3",
+        "words": "found above the level",
+    },
+    "dump": {"tank": "North", "milk": "4,310 lb", "reason": "held milk in it", "dumped": "-10", "emptied": "yes"},
     "note": {"words": "The north gate sticks.", "about": "High pen"},
     "strike": {"entry": "20", "because": "typed for the wrong tank"},
 }  # fmt: skip
@@ -113,6 +126,17 @@ BEFORE: dict[str, tuple[str, dict[str, Any]]] = {
     "acknowledge": ("alarm", {"words": "The compressor is quiet."}),
     "load-sheet": ("pen-ration", {"pen": "Far dry", "ration": "High 1"}),
     "milked": ("milking", {"started": "-60"}),
+    "milk-back": (
+        "treatment",
+        {
+            "cow": "412",
+            "drug": "Invented udder tube",
+            "milk": "96",
+            "meat": "96",
+            "hours_from": "label",
+            "given": "-60",
+        },
+    ),
     "walk": ("walk", {"cow": "412", "what": "lame", "seen": "-90"}),
     "walk-close": ("walk", {"cow": "412", "what": "lame", "seen": "-90"}),
 }
@@ -152,6 +176,20 @@ BAD: dict[str, tuple[str, ...]] = {
                     '{"feed": "Corn silage", "dry": "34", "value": ["cq=5"]}', "{" * 3000, "NaN"),
     "measure=measure": ("10 in", "10 in=", "x=5", "10 in=-5", "10 F=5", "10 in=5 F", "-1 in=5", "99999 in=5"),
 }  # fmt: skip
+BAD["statedhours"] = (
+    "-3",
+    "2.5",
+    "x",
+    "?",
+    "as usual",
+    "9601",
+    "401 d",
+    "96 lb",
+    "1e3",
+    "nan",
+    f"{ESC}]0;x",
+    "4 weeks",
+)
 BAD["count=measure"] = ("1", "1=", "=5", "0=50", "13=5", "x=5", "1=-5", "1=101", "1=5 lb", "1.5=50")
 BAD["name=weight @ time"] = (
     "Corn silage",

@@ -66,6 +66,8 @@ def test_every_chore_needs_only_what_it_says_it_needs(yard: Yard, name: str) -> 
         "analysis": {"dry": "34"},
         "dry-matter": {"moisture": "66"},
         "targets": {"from_guideline": "dry"},
+        "milk-back": {"reason": "the veterinarian said so"},
+        "treatment": {"hours_from": "label"},
     }
     least |= one_of.get(name, {})
     assert yard.do(name, **least).entry == yard.entries
@@ -167,6 +169,7 @@ ROLE_OF = {
     HAND: {"pen", "head", "dry-matter", "load", "load-sheet", "weigh", "drop", "refusal", "tank", "milking", "milked",
            "temperature", "pickup", "pen-cows", "mixer-order", "bunk-score", "push-up", "trough", "walk", "walk-close",
            "weather", "note", "alarm", "alarm-step", "acknowledge",
+           "treatment", "milk-back", "held-milk-in", "milk-test", "dump",
            "strike"},
     READER: set(),
 }  # fmt: skip

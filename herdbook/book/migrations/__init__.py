@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 
-from herdbook.book.migrations import step_1, step_2, step_3, step_4, step_5, step_6
+from herdbook.book.migrations import step_1, step_2, step_3, step_4, step_5, step_6, step_7
 
 Step = Callable[[sqlite3.Connection], None]
 
@@ -16,6 +16,7 @@ STEPS: tuple[Step, ...] = (
     step_4.add_the_alarms,
     step_5.add_the_money_of_the_milk,
     step_6.add_the_feeding_of_a_load,
+    step_7.add_the_milk_house,
 )
 """Step n brings a book from version n - 1 to version n. A step that has been shipped never changes."""
 

@@ -70,6 +70,7 @@ NAMED_BY = {
     "pickup_ticket": "pickup",
     "walk_note": "walk",
     "alarm_raised": "alarm",
+    "treatment_card": "treatment",
 }
 """The tables that say what a thing is: without a standing row there, the thing is not in the book any more."""
 

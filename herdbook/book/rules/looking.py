@@ -13,7 +13,7 @@ from herdbook.book.reading import farm as read_farm
 from herdbook.book.reading.farm import Farm
 from herdbook.book.reading.rows import rows
 
-FILES = ("things", "mixes", "feeding", "milk")
+FILES = ("things", "mixes", "feeding", "milk", "held")
 
 
 @dataclass(frozen=True)

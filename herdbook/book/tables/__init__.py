@@ -6,7 +6,7 @@ written, so that correcting a fact never orphans another. Every row names the en
 
 from __future__ import annotations
 
-from herdbook.book.tables import alarms, farm, feeding, feeds, herd, milk, money, rations
+from herdbook.book.tables import alarms, farm, feeding, feeds, held, herd, milk, milk_house, money, rations
 from herdbook.book.tables.alarms import (
     Alarm,
     AlarmGone,
@@ -42,6 +42,15 @@ from herdbook.book.tables.feeds import (
     MixPart,
     ReadFile,
 )
+from herdbook.book.tables.held import (
+    HeldMilk,
+    MilkDump,
+    MilkTest,
+    Treatment,
+    TreatmentCard,
+    TreatmentDose,
+    TreatmentOver,
+)
 from herdbook.book.tables.herd import HeadCount, Pen, PenCard, PenCows, Walk, WalkClosed, WalkNote
 from herdbook.book.tables.milk import (
     Milking,
@@ -54,6 +63,7 @@ from herdbook.book.tables.milk import (
     TankCard,
     Temperature,
 )
+from herdbook.book.tables.milk_house import TankLevel, ThermometerCheck, Wash
 from herdbook.book.tables.money import MilkCheque, MilkPrice
 from herdbook.book.tables.rations import (
     Mixer,
@@ -91,13 +101,16 @@ __all__ = [
     "FeedMix",
     "FeedPrice",
     "HeadCount",
+    "HeldMilk",
     "Load",
     "LoadPen",
     "LoadPlan",
     "LoadPlanLine",
     "LoadWeight",
     "MilkCheque",
+    "MilkDump",
     "MilkPrice",
+    "MilkTest",
     "Milking",
     "MilkingEnd",
     "MilkingStart",
@@ -126,20 +139,29 @@ __all__ = [
     "StickMark",
     "Tank",
     "TankCard",
+    "TankLevel",
     "Target",
     "TargetSet",
     "Temperature",
+    "ThermometerCheck",
+    "Treatment",
+    "TreatmentCard",
+    "TreatmentDose",
+    "TreatmentOver",
     "TroughSeen",
     "Walk",
     "WalkClosed",
     "WalkNote",
+    "Wash",
     "WeatherDay",
     "alarms",
     "farm",
     "feeding",
     "feeds",
+    "held",
     "herd",
     "milk",
+    "milk_house",
     "money",
     "rations",
 ]

@@ -11,15 +11,16 @@ from herdbook.book.reading import milk as read_milk
 from herdbook.book.reading.farm import farm as read_farm
 from herdbook.book.reading.milk import MilkingRow, TankRow
 from herdbook.clock import FarmClock, span_words
+from herdbook.reports.cooling_ahead import foreseen
 from herdbook.reports.fillings import LONGEST_MILKING_S, Filling, fillings, share_before
+from herdbook.science.cooling_curve import Estimate
 from herdbook.science.cooling_rules import CoolingRule, cooling_rules, default_cooling_rule
 from herdbook.science.milk_clock import Milking, Reading, Verdict, judge
+from herdbook.science.tank_forecast import LimitForecast, TankForecast
 
 LOOK_BACK_S = 10 * 86_400
-USUAL_SUSPECTS = (
-    "Look at condenser, fan, agitator and pre-cooler water; "
-    "the refrigerant circuit is for a certified technician only."
-)
+REFRIGERANT = "the refrigerant circuit is for a certified technician only."
+USUAL_SUSPECTS = f"Look at condenser, fan, agitator and pre-cooler water; {REFRIGERANT}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,7 @@ class TankState:
         held_missing: what is not in that figure.
         last: the newest reading row of all.
         emptied_entry: the pickup that emptied it.
+        forecast: what is foreseen of the newest milking; none where nothing is open.
     """
 
     tank: TankRow
@@ -50,6 +52,7 @@ class TankState:
     held_entries: tuple[int, ...]
     last: Any
     emptied_entry: int | None = None
+    forecast: TankForecast | None = None
 
     @property
     def worst(self) -> Verdict | None:
@@ -101,18 +104,22 @@ def tank_state(connection: Any, tank: TankRow, now_s: int) -> TankState:
         row for row in read_milk.pickups(connection, since + 1, now_s + 1, tank.tank) if not row["emptied"]
     ]
     held_g, missing, entries = _held(filling, partial, emptied)
+    verdicts, forecast = foreseen(
+        connection, tank.tank, filling, readings, judged(rule, filling, readings, now_s), partial, now_s
+    )
     return TankState(
         tank,
         rule,
         emptied["picked_at"] if emptied else None,
         filling.milkings,
         tuple(readings),
-        tuple(judged(rule, filling, readings, now_s)),
+        tuple(verdicts),
         held_g,
         missing,
         entries,
         read_milk.last_temperature(connection, tank.tank, now_s),
         emptied["entry"] if emptied else None,
+        forecast,
     )
 
 
@@ -205,20 +212,50 @@ def in_words(verdict: Verdict, clock: FarmClock, now_s: int) -> str:
     if verdict.state == "missed":
         late = f", {span_words(verdict.late_s)}" if verdict.late_s else ""
         word = "above it" if verdict.deadline_s is None else "late"
-        return f"missed{late} {word}" if late else "missed"
-    if verdict.state == "open" and verdict.expected is not None:
-        return f"open, {_expected(verdict, clock, today)}"
+        ahead = f", {_expected(verdict, clock, today)}" if verdict.expected is not None else ""
+        return (f"missed{late} {word}" if late else "missed") + ahead
+    if verdict.state in ("open", "waiting") and verdict.expected is not None:
+        return f"{verdict.state}, {_expected(verdict, clock, today)}"
     return f"{verdict.state}{', ' + verdict.why if verdict.why else ''}"
 
 
 def _expected(verdict: Verdict, clock: FarmClock, today: Any) -> str:
     estimate = verdict.expected
     assert estimate is not None
+    chance = _chance_words(estimate) if verdict.state != "missed" else ""
     if estimate.never:
-        return "not reached at this rate"
+        why = estimate.why if estimate.how == "none" else ""
+        return f"{why or 'not reached at this rate'}{chance}"
     if estimate.at_s is None:
         return estimate.why or "no forecast yet"
-    words = f"expected {clock.shown(estimate.at_s, today=today)}"
-    if verdict.deadline_s is not None and estimate.at_s > verdict.deadline_s:
+    words = f"expected {clock.shown(estimate.at_s, today=today)}{range_words(estimate, clock)}"
+    if verdict.state != "missed" and verdict.deadline_s is not None and estimate.at_s > verdict.deadline_s:
         words += f", {span_words(estimate.at_s - verdict.deadline_s)} late"
-    return words
+    return words + chance
+
+
+def range_words(estimate: Estimate, clock: FarmClock) -> str:
+    """The 80 % range in brackets, ` (08:12 to 08:55)`; empty where none is said."""
+    if not isinstance(estimate, LimitForecast) or estimate.low_s is None or estimate.how == "reached":
+        return ""
+    low = clock.shown_time(estimate.low_s)
+    return (
+        f" ({low} or later)"
+        if estimate.high_s is None
+        else f" ({low} to {clock.shown_time(estimate.high_s)})"
+    )
+
+
+def _chance_words(estimate: Estimate) -> str:
+    percent = late_percent(estimate)
+    if percent is None:
+        return ""
+    said = "under 1" if percent < 1 else "over 99" if percent > 99 else f"{percent:.0f}"
+    return f", chance of late {said} %"
+
+
+def late_percent(estimate: Estimate | None) -> float | None:
+    """The chance of missing the deadline in percent; none where none is said."""
+    if not isinstance(estimate, LimitForecast) or estimate.chance_late is None:
+        return None
+    return 100 * estimate.chance_late

@@ -39,7 +39,7 @@ def milk_by_milking(connection: Any, from_s: int, to_s: int) -> list[MilkingMilk
     for tank in read_milk.tanks(connection):
         milkings = read_milk.milkings(connection, tank.tank, from_s - LONGEST_STAY_S, to_s + LONGEST_STAY_S)
         pickups = read_milk.pickups(connection, from_s - LONGEST_STAY_S, to_s + 2 * LONGEST_STAY_S, tank.tank)
-        found += [one for one in _shared(milkings, pickups) if from_s <= one.milking.started_at < to_s]
+        found += [one for one in shared(milkings, pickups) if from_s <= one.milking.started_at < to_s]
     return sorted(found, key=lambda one: (one.milking.started_at, one.milking.milking))
 
 
@@ -53,7 +53,7 @@ class _Poured:
     shipped: bool = True
 
 
-def _shared(milkings: Sequence[MilkingRow], pickups: Sequence[Any]) -> list[MilkingMilk]:
+def shared(milkings: Sequence[MilkingRow], pickups: Sequence[Any]) -> list[MilkingMilk]:
     """Share each stretch between emptyings over its milkings; partial pickups count with the one that empties."""
     made = {one.milking: _Poured() for one in milkings}
     emptyings = [row for row in pickups if row["emptied"]]

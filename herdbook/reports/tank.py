@@ -9,13 +9,28 @@ from herdbook.book.reading import milk as read_milk
 from herdbook.chores.ground import Ground
 from herdbook.clock import span_words
 from herdbook.errors import ChoreRefused, Refused
-from herdbook.reports.cooling import USUAL_SUSPECTS, TankState, in_words, tank_state
+from herdbook.reports.cooling import (
+    REFRIGERANT,
+    USUAL_SUSPECTS,
+    TankState,
+    in_words,
+    late_percent,
+    range_words,
+    tank_state,
+)
 from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of
 from herdbook.reports.held import held_now
+from herdbook.science.cooling_curve import Estimate
 from herdbook.science.milk_clock import Verdict
+from herdbook.science.tank_forecast import LESS_HEAT, WARM_MILK, LimitForecast
 
 OLD_READING_S = 2 * 3600
 """A reading older than this says little of the milk now: common practice, no source."""
+
+FORECAST_RULE = (
+    "the heat balance of the milk, followed through its readings, beside this tank's last milkings"
+)
+HEAT_RULE = "mass of the milk, 3.9 kJ/kg K, and how fast it cools, followed through its readings"
 
 FACT_COLUMNS = {
     "tank": Column("tank", "Tank"),
@@ -27,6 +42,8 @@ FACT_COLUMNS = {
     "read_at": Column("read_at", "Read", "time"),
     "trend": Column("trend", "Trend"),
     "state": Column("state", "Cooling"),
+    "heat_kW": Column("heat_kW", "Heat taken out", "kW", 1),
+    "usual_heat_kW": Column("usual_heat_kW", "Usually", "kW", 1),
     "emptied_at": Column("emptied_at", "Last emptied", "time"),
     "since_emptied_h": Column("since_emptied_h", "Since emptied", "h", 1),
 }
@@ -37,6 +54,9 @@ CLAUSE_COLUMNS = (
     Column("state", "State"),
     Column("reached_at", "Reached", "time"),
     Column("expected_at", "Expected", "time"),
+    Column("expected_from_at", "From", "time"),
+    Column("expected_until_at", "Until", "time"),
+    Column("late_percent", "Chance of late", "%"),
     Column("margin_min", "Margin", "min"),
     Column("over_degC", "Over", "delta_degC", 1),
     Column("says", "In words"),
@@ -119,14 +139,47 @@ def warnings_of(state: TankState, ground: Ground) -> tuple[str, ...]:
         words = in_words(verdict, ground.clock, ground.now_s)
         milking = next(m for m in state.milkings if m.milking == verdict.milking_key)
         when = ground.clock.shown(milking.started_at, today=ground.clock.local(ground.now_s).date())
-        kind = "Cooling too slowly" if verdict.state == "open" else "Too warm"
-        said.append(f"{kind}: {verdict.clause.limit} for the milking of {when}, {words}. {USUAL_SUSPECTS}")
+        kind = "Too warm" if verdict.state == "missed" else "Cooling too slowly"
+        by = _by_words(verdict, ground)
+        about = f"{verdict.clause.limit}{by} for the milking of {when}, {words}"
+        said.append(f"{kind}: {about}{_cause_words(state)}. {_suspects(state)}")
+    if state.forecast is not None and state.forecast.doubt:
+        said.append(f"In doubt: {state.forecast.doubt}. Read the milk with a second thermometer.")
     if state.held_g is not None and state.held_g > state.tank.capacity_g:
         said.append(
             f"{state.tank.name} holds {ground.units.mass(state.held_g)} on paper, "
             f"{ground.units.mass(state.tank.capacity_g)} at most."
         )
     return tuple(said)
+
+
+def _by_words(verdict: Verdict, ground: Ground) -> str:
+    """By when, and the minutes left to it."""
+    if verdict.deadline_s is None or verdict.state == "missed":
+        return ""
+    left_s = verdict.deadline_s - ground.now_s
+    return f" by {ground.clock.shown_time(verdict.deadline_s)}, {span_words(max(left_s, 0))} left,"
+
+
+def _cause_words(state: TankState) -> str:
+    """The likeliest cause and the heat taken out, where the forecast says them."""
+    found = state.forecast
+    if found is None or not found.cause:
+        return ""
+    heat = ""
+    if found.heat_kW is not None and found.usual_heat_kW is not None:
+        heat = f" ({found.heat_kW:.1f} kW, usually {found.usual_heat_kW:.1f})"
+    return f"; {found.cause}{heat if found.cause == LESS_HEAT else ''}"
+
+
+def _suspects(state: TankState) -> str:
+    """What to look at, the likeliest first."""
+    cause = "" if state.forecast is None else state.forecast.cause
+    if cause == LESS_HEAT:
+        return f"Look at condenser, fan and agitator first, then pre-cooler water; {REFRIGERANT}"
+    if cause == WARM_MILK:
+        return f"Look at pre-cooler water first, then condenser, fan and agitator; {REFRIGERANT}"
+    return USUAL_SUSPECTS
 
 
 def cooling_figure(state: TankState, ground: Ground) -> Figure:
@@ -188,11 +241,24 @@ def _verdict_inputs(verdict: Verdict, ground: Ground) -> Mapping[str, Any]:
         )
     if verdict.expected is not None:
         estimate = verdict.expected
-        inputs["estimate"] = f"{estimate.how} through {estimate.used} readings; {estimate.why}".rstrip("; ")
-        if estimate.at_s is not None:
-            inputs["expected"] = ground.clock.iso(estimate.at_s)
+        inputs |= _ahead_inputs(estimate, ground)
     inputs["in words"] = in_words(verdict, ground.clock, ground.now_s)
     return inputs
+
+
+def _ahead_inputs(estimate: Estimate, ground: Ground) -> dict[str, Any]:
+    """What the forecast says and rests on, in words."""
+    rests_on = getattr(estimate, "rests_on", "") or f"{estimate.used} readings"
+    found = (
+        {"forecast from": rests_on, "which says": estimate.why}
+        if estimate.why
+        else {"forecast from": rests_on}
+    )
+    if estimate.at_s is not None:
+        found["expected"] = ground.clock.iso(estimate.at_s)
+    found |= {"80 % range": words.strip(" ()")} if (words := range_words(estimate, ground.clock)) else {}
+    chance = late_percent(estimate)
+    return found if chance is None else {**found, "chance of being late": f"{chance:.0f} %"}
 
 
 def make_facts(state: TankState, ground: Ground) -> Mapping[str, Figure]:
@@ -234,6 +300,7 @@ def make_facts(state: TankState, ground: Ground) -> Mapping[str, Figure]:
             entries=entries_of(*(row["entry"] for row in state.readings[-2:])),
         ),
         "state": cooling_figure(state, ground),
+        **heat_figures(state),
         "emptied_at": Figure(state.emptied_at, "time", entries=entries_of(state.emptied_entry)),
         "since_emptied_h": Figure(
             None if state.emptied_at is None else (now_s - state.emptied_at) / 3600,
@@ -283,13 +350,7 @@ def _clause_line(verdict: Verdict, state: TankState, ground: Ground) -> Line:
                 "the first reading at or under the limit with all milk in",
                 entries=under,
             ),
-            "expected_at": Figure(
-                verdict.expected.at_s if verdict.expected and verdict.state == "open" else None,
-                "time",
-                "estimate from the readings since the end of the milking",
-                inputs,
-                entries=under,
-            ),
+            **expected_figures(verdict, inputs, under),
             "margin_min": Figure(
                 None if verdict.margin_s is None else verdict.margin_s / 60,
                 "min",
@@ -309,6 +370,55 @@ def _clause_line(verdict: Verdict, state: TankState, ground: Ground) -> Line:
             ),
         },
     )
+
+
+def expected_figures(verdict: Verdict, inputs: Mapping[str, Any], under: EntriesUnder) -> dict[str, Figure]:
+    """When the limit is expected, its 80 % range, and the chance of being late."""
+    ahead = verdict.expected
+    reach = ahead if isinstance(ahead, LimitForecast) else None
+    return {
+        "expected_at": Figure(None if ahead is None else ahead.at_s, "time", FORECAST_RULE, inputs, entries=under),
+        "expected_from_at": Figure(
+            reach.low_s if reach else None, "time", f"reached sooner with a chance of 10 %; {FORECAST_RULE}",
+            inputs, entries=under,
+        ),
+        "expected_until_at": Figure(
+            reach.high_s if reach else None, "time", f"reached by then with a chance of 90 %; {FORECAST_RULE}",
+            inputs, entries=under,
+        ),
+        "late_percent": Figure(
+            late_percent(ahead), "%", f"the share of likely courses that miss the deadline; {FORECAST_RULE}",
+            inputs, entries=under,
+        ),
+    }  # fmt: skip
+
+
+def heat_figures(state: TankState) -> dict[str, Figure]:
+    """Heat the cooler takes out of the milk in the tank, and what it usually takes out at that temperature."""
+    found = state.forecast
+    rests = (
+        {} if found is None else {"readings": str(found.used), "earlier milkings": str(found.prior_milkings)}
+    )
+    missing = (
+        ("no milking cools",)
+        if found is None
+        else ()
+        if found.heat_kW
+        else ("milk not metered, or no reading yet",)
+    )
+    return {
+        "heat_kW": Figure(
+            None if found is None else found.heat_kW, "kW", HEAT_RULE, rests, missing, _all_under(state)
+        ),
+        "usual_heat_kW": Figure(
+            None if found is None else found.usual_heat_kW,
+            "kW",
+            "what this tank's last milkings had taken out at this temperature",
+            rests,
+            missing,
+            _all_under(state),
+        ),
+    }
 
 
 def _under_verdict(milking: read_milk.MilkingRow, state: TankState) -> EntriesUnder:

@@ -67,6 +67,14 @@ class Estimate:
     used: int = 0
     never: bool = False
 
+    def is_late(self, deadline_s: int | None) -> bool:
+        """Whether a deadline is expected to be missed; without one, whether the limit is never reached.
+
+        Args:
+            deadline_s: UTC seconds; reaching the limit at that very second is in time.
+        """
+        return self.never if deadline_s is None else too_slow(self, deadline_s)
+
 
 class _Line(NamedTuple):
     level: float

@@ -67,6 +67,11 @@ class Clause:
         """True for a limit that holds all the time (a blend or a hold), False for one with a deadline."""
         return self.clock in NEVER_ABOVE
 
+    @property
+    def counts_from_end(self) -> bool:
+        """True where its time counts from the end of a milking."""
+        return self.clock in ("end of milking", "end of first milking", "end of later milking")
+
     def applies(self, *, first: bool) -> bool:
         """Whether the clause speaks of a milking that is the first into an empty tank, or a later one."""
         return self.clock not in (LATER_ONLY if first else FIRST_ONLY)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from herdbook.science.cooling_curve import Estimate, Reading, reach_estimate, too_slow
+from herdbook.science.cooling_curve import Estimate, Reading, reach_estimate
 from herdbook.science.cooling_rules import Clause, CoolingRule
 from herdbook.science.limits_compare import above_mC, at_or_under, too_cold
 
@@ -55,6 +55,8 @@ class Verdict:
         why: one clause for a person.
         worst: warmest reading above a "never above" limit.
         too_cold: first reading below what the clause allows (or at freezing where it says not frozen).
+        watched: readings a "never above" limit was held against.
+        rules_tank: no later milking and no emptying has come.
     """
 
     clause: Clause
@@ -70,15 +72,27 @@ class Verdict:
     why: str = ""
     worst: Reading | None = None
     too_cold: Reading | None = None
+    watched: int = 0
+    rules_tank: bool = False
 
     @property
     def warns(self) -> bool:
         """True as soon as a person should act: the limit was missed, or is expected to be."""
         if self.state == "missed":
             return True
-        if self.state != "open" or self.expected is None:
+        if self.state not in ("open", "waiting") or self.expected is None:
             return False
-        return self.expected.never if self.deadline_s is None else too_slow(self.expected, self.deadline_s)
+        return self.expected.is_late(self.deadline_s)
+
+    @property
+    def may_be_foreseen(self) -> bool:
+        """True for a limit with a deadline that the newest milk in the tank has not reached yet."""
+        return (
+            self.rules_tank
+            and not self.clause.never_above
+            and self.reached_s is None
+            and self.state in ("open", "waiting", "missed")
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +160,9 @@ def judge(
             else:
                 found = _judge_deadline(clause, turn, _deadline_s(clause, turn))
             if found is not None:
-                verdicts.append(replace(found, last=turn.last, too_cold=_first_too_cold(clause, turn)))
+                cold = _first_too_cold(clause, turn)
+                newest = turn.until_s is None
+                verdicts.append(replace(found, last=turn.last, too_cold=cold, rules_tank=newest))
     return verdicts
 
 
@@ -290,6 +306,7 @@ def _judge_never_above(clause: Clause, turn: _Turn, from_s: int | None) -> Verdi
     if from_s is None or from_s > turn.now_s or (closed and from_s >= turn.closes_s):
         return None if closed else replace(verdict, why="holds once the first cooling is due")
     watched = turn.since(from_s)
+    verdict = replace(verdict, watched=len(watched))
     above = [item for item in watched if not at_or_under(item.tank_mC, clause.limit)]
     if above:
         worst = max(above, key=lambda item: item.tank_mC)

@@ -14,7 +14,7 @@ from functools import cache
 from itertools import accumulate
 from statistics import NormalDist
 
-from herdbook.science.cooling_curve import Estimate, Reading, reach_estimate
+from herdbook.science.cooling_curve import Estimate, Reading, reach_estimate, too_slow
 from herdbook.science.tank_filter import Belief, State, cooler_of, follow, thinned
 from herdbook.science.tank_motion import HEAT_kWh, Pour, hours_to, onward_degC
 from herdbook.science.tank_prior import (
@@ -31,11 +31,17 @@ from herdbook.science.tank_prior import (
 
 LOW, HIGH = 0.1, 0.9
 """The range said is the middle 80 %."""
+LIKELY = 0.5
+"""A chance of being late above it is an alarm: late is likelier than not."""
+LESS_HEAT = "the cooler takes out less than usual"
+WARM_MILK = "the milk comes in warmer than usual"
 _DRAWS = 64
 _LEAST_WEIGHT = 0.003
 # Beside the usual tank: one whose cooler gives less, and milk that comes in as warm as from the cow. Judgement.
 _WEAK = (0.03, 0.6, 0.45)  # how often; how much less (ln) and how widely
 _WARM = (0.01, 34.0, 1.5)  # how often; its inflow and how widely
+# Where no past is known, the one wide start in parts narrow enough to be followed: share, ln of power off, spread.
+_ANY = ((0.5, 0.0, 0.35), (0.22, 0.7, 0.35), (0.23, -0.8, 0.4), (0.05, -2.0, 0.6))
 _WANDERS = 0.1  # of the power, in an hour ahead
 _COLDEST_degC = -15.0
 _TOO_FAST = 0.6  # ln: a tank that falls this much faster than its cooler can is not being stirred
@@ -48,7 +54,8 @@ class Wanted:
     Attributes:
         limit_mC: thousandths of a degree C.
         deadline_s: UTC seconds by when; None where that is not known, or there is none.
-        after_end_s: seconds after the end of milking, where the deadline counts from an end that lies ahead.
+        after_end_s: seconds after the end of milking, where a deadline counts from an end that lies ahead; the sooner
+            of the two holds where both are given.
     """
 
     limit_mC: int
@@ -76,6 +83,12 @@ class LimitForecast(Estimate):
     chance_late: float | None = None
     rests_on: str = ""
 
+    def is_late(self, deadline_s: int | None) -> bool:
+        """Whether late is likelier than not; where no chance can be said, as the estimate alone says it."""
+        if self.chance_late is not None:
+            return self.chance_late > LIKELY
+        return self.never if deadline_s is None else too_slow(self, deadline_s)
+
 
 @dataclass(frozen=True, slots=True)
 class TankForecast:
@@ -88,7 +101,7 @@ class TankForecast:
         used: readings used.
         prior_milkings: past milkings it rests on.
         doubt: why the thermometer should not be believed as it is; empty where there is no reason.
-        cause: "the cooler takes out less than usual" or "the milk comes in warmer than usual", when likely.
+        cause: `LESS_HEAT` or `WARM_MILK`, when likely.
         why: why nothing is said; empty where something is.
     """
 
@@ -206,12 +219,12 @@ def _beliefs(milking: TankMilking, pour: Pour, prior: TankPrior | None) -> list[
     """The usual tank; and, where the usual is known, a weak cooler and milk that was not pre-cooled."""
     usual = start_of(milking, pour, prior)
     if prior is None:
-        return [usual]
+        return _any_cooler(milking, pour)
     weak, warm = start_of(milking, pour, prior), start_of(milking, pour, prior)
     share, less, width = _WEAK
     weak.mean[1] -= less
     weak.cov[1][1] = width**2
-    weak.log_weight, weak.why = math.log(share), "the cooler takes out less than usual"
+    weak.log_weight, weak.why = math.log(share), LESS_HEAT
     share, inflow, width = _WARM
     if prior.inflow_degC > inflow - 3:
         return [usual, weak]
@@ -219,8 +232,20 @@ def _beliefs(milking: TankMilking, pour: Pour, prior: TankPrior | None) -> list[
     if not milking.milkings_before:
         warm.mean[0] = inflow
         warm.cov[0][0] = warm.cov[0][3] = warm.cov[3][0] = width**2
-    warm.log_weight, warm.why = math.log(share), "the milk comes in warmer than usual"
+    warm.log_weight, warm.why = math.log(share), WARM_MILK
     return [usual, weak, warm]
+
+
+def _any_cooler(milking: TankMilking, pour: Pour) -> list[Belief]:
+    """A tank nothing is known of: its cooler's power may be far off, so it is followed from several starts."""
+    found = []
+    for share, off, width in _ANY:
+        one = start_of(milking, pour, None)
+        one.mean[1] += off
+        one.cov[1][1] = width**2
+        one.log_weight = math.log(share)
+        found.append(one)
+    return found
 
 
 def _weighted(beliefs: Sequence[Belief]) -> list[tuple[Belief, float]]:
@@ -281,14 +306,12 @@ class _Ahead:
         """One limit's forecast."""
         limit = one.limit_mC / 1000
         ends, late, late_known = [], 0.0, one.deadline_s is not None or one.after_end_s is not None
+        fixed_h = math.inf if one.deadline_s is None else (one.deadline_s - self.started_s) / 3600
+        after_h = math.inf if one.after_end_s is None else one.after_end_s / 3600
         for weight, state, at_h, pour in self.draws:
             hours = at_h + hours_to(limit, state[0], cooler_of(state), pour.full_kg)
             ends.append((hours, weight))
-            if late_known:
-                due_h = pour.hours + (one.after_end_s or 0) / 3600
-                if one.deadline_s is not None:
-                    due_h = (one.deadline_s - self.started_s) / 3600
-                late += weight if hours > due_h else 0.0
+            late += weight if hours > min(fixed_h, pour.hours + after_h) else 0.0
         ends.sort()
         middle, low, high = (self._at_s(_quantile(ends, share)) for share in (0.5, LOW, HIGH))
         chance = min(late, 1.0) if late_known else None
@@ -438,7 +461,7 @@ def _cause(heavy: Sequence[tuple[Belief, float]], prior: TankPrior | None) -> st
     best, weight = max(heavy, key=lambda pair: pair[1])
     if best.why != "usual" and weight > 0.5:
         return best.why
-    return "the cooler takes out less than usual" if best.mean[1] < prior.power - 0.25 else ""
+    return LESS_HEAT if best.mean[1] < prior.power - 0.25 else ""
 
 
-__all__ = ["STILL_S", "LimitForecast", "TankForecast", "Wanted", "forecast"]
+__all__ = ["LESS_HEAT", "STILL_S", "WARM_MILK", "LimitForecast", "TankForecast", "Wanted", "forecast"]

@@ -26,11 +26,12 @@ STILL_S, STILL_READINGS = 1200, 3
 
 # A tank nothing is known of: common practice, and wide.
 _START_HOURS, _START_SPREAD = 2.5, 0.7  # the cooler takes a milking from 35 to 4 °C in so long
-_BEND, _BEND_SPREAD = 0.05, 0.04  # between constant power and Newton towards 0 °C
+_BEND, _BEND_SPREAD = 0.04, 0.03  # between constant power and Newton towards 0 °C
 _INFLOW_degC, _INFLOW_SPREAD = 30.0, 6.0  # pre-cooled or not
 _HELD_degC, _HELD_SPREAD = 4.0, 1.5
 # Least spreads from one milking to the next: weather, water, flow.
 _POWER_FLOOR, _BEND_FLOOR, _INFLOW_FLOOR = 0.07, 0.012, 1.2
+_DAY_S, _NEAR_S = 86_400, 3 * 3600
 _FIRST_SURE = 0.25  # spread of the power a milking must have come down to before anything was learned from it
 
 
@@ -80,6 +81,7 @@ class Learned:
         hours: length of the milking.
         added_kg: milk of it.
         metered: whether kg are real.
+        started_s: UTC seconds when it began.
     """
 
     power: float
@@ -89,6 +91,7 @@ class Learned:
     hours: float
     added_kg: float
     metered: bool
+    started_s: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,34 +229,50 @@ def learned(past: PastMilking, *, metered: bool = True, step_degC: float = 0.06)
         return None
     cov = tuple(tuple(belief.cov[i][j] for j in (1, 2, 3)) for i in (1, 2, 3))
     return Learned(
-        belief.mean[1], belief.mean[2], belief.mean[3], cov, hours, pour.added_kg, metered  # type: ignore[arg-type]
+        belief.mean[1], belief.mean[2], belief.mean[3], cov,  # type: ignore[arg-type]
+        hours, pour.added_kg, metered, milking.started_s,
     )  # fmt: skip
 
 
-def tank_prior(past: Iterable[PastMilking], *, step_degC: float = 0.06) -> TankPrior | None:
+def tank_prior(
+    past: Iterable[PastMilking], *, starts_s: int | None = None, step_degC: float = 0.06
+) -> TankPrior | None:
     """What this tank's last milkings say of its next; None where they say nothing.
 
     Args:
         past: its milkings that are over, oldest first; the last dozen count.
+        starts_s: when the next began, UTC seconds: its length and milk are those of past ones at that time of day.
         step_degC: the step the thermometer is read to.
     """
     last = list(past)[-PRIOR_MILKINGS:]
     metered = 2 * sum(one.milking.is_metered for one in last) > len(last)
     found = [one for item in last if (one := learned(item, metered=metered, step_degC=step_degC)) is not None]
-    return _together(found) if found else None
+    return _together(found, _at_that_time(found, starts_s)) if found else None
 
 
-def _together(found: Sequence[Learned]) -> TankPrior:
+def _at_that_time(found: Sequence[Learned], starts_s: int | None) -> Sequence[Learned]:
+    """Those that began within three hours of the same time of day; all where that are not two."""
+    if starts_s is None:
+        return found
+    half = _DAY_S // 2
+    near = [one for one in found if abs((one.started_s - starts_s + half) % _DAY_S - half) <= _NEAR_S]
+    return near if len(near) > 1 else found
+
+
+def _together(found: Sequence[Learned], near: Sequence[Learned]) -> TankPrior:
     """Milkings by their middle: one bend for all, and each one's power at that bend."""
-    weights = [1 / (one.cov[1][1] + _BEND_FLOOR**2) for one in found]
-    total = sum(weights) + 1 / _BEND_SPREAD**2
-    bend = (
-        sum(w * one.bend for w, one in zip(weights, found, strict=True)) + _BEND / _BEND_SPREAD**2
-    ) / total
+    # each milking began from the same wide start, which must count once and not once for each of them
+    wide = 1 / _BEND_SPREAD**2
+    shown = [max(1 / max(one.cov[1][1], 1e-9) - wide, 0.0) for one in found]
+    parts = [one.bend / max(one.cov[1][1], 1e-9) - _BEND * wide for one in found]
+    total = wide + sum(shown)
+    bend = max(
+        0.0, (_BEND * wide + sum(part for part, show in zip(parts, shown, strict=True) if show)) / total
+    )
     bend_spread = math.sqrt(1 / total + _BEND_FLOOR**2)
     powers = [one.power + one.cov[0][1] / max(one.cov[1][1], 1e-9) * (bend - one.bend) for one in found]
     inflows = [one.inflow_degC for one in found]
-    hours = [one.hours for one in found]
+    hours = [one.hours for one in near]
     return TankPrior(
         len(found),
         median(powers),
@@ -264,7 +283,7 @@ def _together(found: Sequence[Learned]) -> TankPrior:
         _spread(inflows, _INFLOW_FLOOR, 3.0),
         median(hours),
         _spread(hours, 0.06, 0.3) / median(hours),
-        median(one.added_kg for one in found),
+        median(one.added_kg for one in near),
         found[0].metered,
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from herdbook.chores.ground import Ground
+from herdbook.reports.cooling import late_percent, range_words
 from herdbook.screens.parts.deadline_clock import Deadline, State
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ def deadline_of(verdict: Verdict, state: TankState, ground: Ground) -> Deadline:
         "first milking onwards",
     )
     start_s = milking.started_at if from_start else milking.ended_at
-    expected = verdict.expected.at_s if verdict.expected is not None and verdict.state == "open" else None
+    ahead = verdict.expected
     by = f" by {clock.shown_time(verdict.deadline_s)}" if verdict.deadline_s is not None else " or less"
     return Deadline(
         title=f"{verdict.clause.limit}{by}",
@@ -30,7 +31,9 @@ def deadline_of(verdict: Verdict, state: TankState, ground: Ground) -> Deadline:
         now=clock.local(ground.now_s),
         start=None if start_s is None else clock.local(start_s),
         limit=None if verdict.deadline_s is None else clock.local(verdict.deadline_s),
-        expected=None if expected is None else clock.local(expected),
+        expected=None if ahead is None or ahead.at_s is None else clock.local(ahead.at_s),
+        span=range_words(ahead, clock).strip(" ()") if ahead is not None else "",
+        late_percent=late_percent(ahead),
         met_at=None if verdict.reached_s is None else clock.local(verdict.reached_s),
         note=_note(verdict),
     )
@@ -41,21 +44,22 @@ def _state(verdict: Verdict) -> State:
         return "late"
     if verdict.state == "met":
         return "met"
+    if verdict.state in ("open", "waiting") and verdict.warns:
+        return "slow"
     if verdict.state == "open":
-        if verdict.warns:
-            return "slow"
-        if verdict.deadline_s is None:  # a limit that holds all the time: kept so far, or not read yet
-            return "running" if "so far" in verdict.why else "waiting"
+        if verdict.clause.never_above:  # kept so far, or not read yet, or above it for less than its grace
+            return "running" if verdict.watched and verdict.worst is None else "waiting"
         known = verdict.expected is not None and verdict.expected.at_s is not None
         return "running" if known else "no forecast"
     return "waiting" if verdict.state == "waiting" else "undecided"
 
 
 def _note(verdict: Verdict) -> str:
-    if verdict.state in ("not decided", "no reading", "waiting"):
+    ahead = verdict.expected
+    if ahead is not None and ahead.never:
+        return ahead.why if ahead.how == "none" else "not reached at this rate"
+    if ahead is not None and ahead.at_s is not None:
+        return ""
+    if verdict.state in ("not decided", "no reading", "waiting") or verdict.worst is not None:
         return verdict.why or verdict.state
-    if verdict.expected is not None and verdict.expected.never:
-        return "not reached at this rate"
-    if verdict.state == "open" and verdict.expected is not None and verdict.expected.at_s is None:
-        return verdict.expected.why
-    return ""
+    return ahead.why if ahead is not None and verdict.state == "open" else ""

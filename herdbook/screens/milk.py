@@ -18,7 +18,7 @@ from herdbook.screens import keys
 from herdbook.screens.book_place import HANDS, WRITE, BookPlace
 from herdbook.screens.deadlines import deadline_of
 from herdbook.screens.parts.curve import Curve
-from herdbook.screens.parts.deadline_clock import badge_of, clock_lines, left_words
+from herdbook.screens.parts.deadline_clock import badge_of, clock_lines, left_words, range_line
 from herdbook.screens.parts.field import Field
 from herdbook.screens.parts.ledger import Ledger, LedgerEntry
 from herdbook.screens.parts.lines import heading, pieces, two_ends
@@ -76,6 +76,8 @@ class Clocks(Painted):
         lines = clock_lines(shown, inner, self.signs)
         if shown.note:  # a reason is worth its own lines
             lines[2:] = [Text(left_words(shown), "bold"), *wrapped(Text(shown.note, "dust"), inner)]
+        if span := range_line(shown):
+            lines.append(span)
         lines.append(Text())
         for verdict in reversed(state.verdicts):
             if verdict is not first:

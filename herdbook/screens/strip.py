@@ -59,7 +59,7 @@ def _missed(state: TankState) -> Verdict | None:
 
 def _slow(state: TankState) -> Verdict | None:
     """The open limit that will be missed at this rate; of several the one expected last."""
-    slow = [v for v in state.verdicts if v.state == "open" and v.warns]
+    slow = [v for v in state.verdicts if v.state != "missed" and v.warns]
     return slow[-1] if slow else None
 
 

@@ -31,12 +31,7 @@ def sheet_of(state: TankState, ground: Ground, width: int, height: int) -> Curve
         for v in {v.clause.limit: v for v in state.verdicts}.values()
     ]
     expected = None
-    if (
-        verdict is not None
-        and verdict.state == "open"
-        and verdict.expected is not None
-        and verdict.expected.at_s
-    ):
+    if verdict is not None and verdict.expected is not None and verdict.expected.at_s:
         expected = (float(verdict.expected.at_s), _level(verdict, warmth))
     return CurveSheet(
         first_s=first_s,

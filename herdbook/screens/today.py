@@ -16,7 +16,7 @@ from herdbook.screens import keys
 from herdbook.screens.book_place import WRITE, BookPlace
 from herdbook.screens.deadlines import deadline_of
 from herdbook.screens.feeding_walk import with_cows
-from herdbook.screens.parts.deadline_clock import badge_of, clock_line, expected_words
+from herdbook.screens.parts.deadline_clock import badge_of, clock_line, expected_words, range_line
 from herdbook.screens.parts.digits import big
 from herdbook.screens.parts.lines import heading, padded, pieces, two_ends
 from herdbook.screens.parts.rows_table import Column, Row, RowsTable
@@ -106,7 +106,7 @@ class TankFace(Painted):
         return [
             title,
             clock_line(shown, cells, self.signs),
-            two_ends(Text(start, "dust"), Text(limit, "dust"), cells),
+            range_line(shown) or two_ends(Text(start, "dust"), Text(limit, "dust"), cells),
             words,
         ]
 

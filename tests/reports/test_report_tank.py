@@ -6,6 +6,7 @@ within 4 h of the start of the first milking, 45 °F or less within 2 h after th
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -231,3 +232,101 @@ def test_the_trend_needs_two_readings_within_two_hours(byre: Yard) -> None:
     assert read_at(byre, "07:31", ("07:00", "45F")).facts["trend"].value == "steady"
     assert read_at(byre, "07:31", ("07:30", "46F")).facts["trend"].value == "rising"
     assert read_at(byre, "10:31", ("10:00", "39F")).facts["trend"].value is None
+
+
+USUAL_F = (
+    ("07:15", "62F"),
+    ("07:30", "57F"),
+    ("07:45", "52F"),
+    ("08:00", "48F"),
+    ("08:15", "44F"),
+    ("08:45", "39F"),
+)
+
+
+def used_to(yard: Yard, days: int = 4) -> Yard:
+    """A tank that took 75 minutes from the end of each morning's milking of 1,500 kg, emptied every evening."""
+    for day in range(days):
+        date = f"2026-02-{24 + day}"
+        at(yard, f"{date} 07:00").do("milking", started=f"{date} 06:00", ended=f"{date} 07:00", milk="1500")
+        for time, degrees in USUAL_F:
+            at(yard, f"{date} {time}").do("temperature", reading=degrees)
+        at(yard, f"{date} 18:00").do("pickup", weight="1500")
+    return yard
+
+
+def test_a_used_tank_is_foreseen_from_one_reading_with_a_range_a_chance_and_its_heat(byre: Yard) -> None:
+    milked(used_to(byre), "06:00", "07:00", milk="1500")
+    report = read_at(byre, "07:20", ("07:15", "62F"))
+    row = {
+        key: clause(report, "06:00", "each-45", key).number
+        for key in ("expected_from_at", "expected_at", "expected_until_at", "late_percent")
+    }
+    assert all(value is not None for value in row.values())
+    assert row["expected_from_at"] < row["expected_at"] < row["expected_until_at"]  # type: ignore[operator]
+    # as on the mornings before it: 45 °F between 08:00 and 08:15, give or take the range
+    assert row["expected_from_at"] < local("08:15")  # type: ignore[operator]
+    assert row["expected_until_at"] > local("08:00")  # type: ignore[operator]
+    assert row["late_percent"] < 5  # type: ignore[operator]
+    # 1,500 kg * 3.894 kJ/kg.K * (62 - 44) °F / 1.8 in an hour are 16.2 kW, give or take the range
+    assert report.facts["heat_kW"].number == pytest.approx(16.2, rel=0.3)
+    # of the four mornings the first counts for nothing: what stood in the tank before it nobody knows
+    assert "3 milkings before it" in str(
+        clause(report, "06:00", "each-45", "expected_at").inputs["forecast from"]
+    )
+
+
+def test_a_used_tank_that_hardly_cools_is_called_late_with_minutes_left_heat_and_what_to_look_at(
+    byre: Yard,
+) -> None:
+    milked(used_to(byre), "06:00", "07:00", milk="1500")
+    report = read_at(byre, "07:46", ("07:15", "65F"), ("07:30", "64F"), ("07:45", "63F"))
+    state = clause(report, "06:00", "each-45", "state")
+    assert (state.value, state.flag, state.says) == ("open", "!", "too slow")
+    assert clause(report, "06:00", "each-45", "late_percent").number > 50  # type: ignore[operator]
+    said = report.warnings[0]
+    assert said.startswith("Cooling too slowly: 45 °F by 09:00, 74 min left, for the milking of 06:00")
+    assert "the cooler takes out less than usual (" in said
+    assert said.index("condenser") < said.index("pre-cooler")
+    assert "certified technician" in said
+    today = show(byre, "today")
+    assert any("74 min left" in str(line["says"].value) for line in today.table("alerts").lines)
+
+
+def test_a_used_tank_is_foreseen_while_milk_flows_and_its_clock_still_waits(byre: Yard) -> None:
+    used_to(byre)
+    at(byre, f"{MON} 06:00").do("milking")
+    report = show(at(byre, f"{MON} 06:30"), "tank")
+    state = clause(report, "06:00", "each-45", "state")
+    assert (state.value, state.flag) == ("waiting", "")
+    assert clause(report, "06:00", "each-45", "deadline").value is None
+    assert clause(report, "06:00", "each-45", "expected_at").number == pytest.approx(local("08:07"), abs=1800)
+
+
+def test_a_cold_tank_has_nothing_to_foresee(byre: Yard) -> None:
+    milked(used_to(byre), "06:00", "07:00", milk="1500")
+    report = read_at(byre, "08:30", ("08:00", "43F"))
+    assert clause(report, "06:00", "each-45", "expected_at").value is None
+    assert report.facts["heat_kW"].value is None
+
+
+def test_a_milking_across_the_doubled_hour_of_autumn_keeps_its_clock(byre: Yard) -> None:
+    # 1 November 2026 in Chicago: 01:59 CDT is followed by 01:00 CST. Milked from 00:30 to 01:30 CDT; two hours
+    # after its end the wall says 02:30 CST, one hour later than it was.
+    from herdbook.clock import FarmClock
+
+    start = int(FarmClock("UTC").instant(_date("2026-11-01"), 5, 30))  # 00:30 CDT
+    end = start + 3600
+    byre.now_s = end
+    byre.do("milking", started="2026-11-01T05:30:00Z", ended="2026-11-01T06:30:00Z")
+    byre.now_s = end + 7200
+    byre.do("temperature", reading="45F")
+    report = show(byre, "tank")
+    (line,) = [one for one in report.table("deadlines").lines if one.name.endswith("each-45")]
+    assert line["deadline"].number == end + 7200
+    assert (line["state"].value, line["margin_min"].value) == ("met", 0)
+    assert CLOCK.shown_time(end + 7200) == "02:30"
+
+
+def _date(text: str) -> date:
+    return date.fromisoformat(text)

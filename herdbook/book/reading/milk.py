@@ -72,6 +72,19 @@ def milkings(connection: sqlite3.Connection, tank: int, from_s: int, to_s: int) 
     return [MilkingRow(**dict(row)) for row in found]
 
 
+def milkings_before(connection: sqlite3.Connection, tank: int, before_s: int, count: int) -> list[MilkingRow]:
+    """The last milkings into a tank that began before an instant, oldest first."""
+    found = rows(
+        connection,
+        _MILKINGS + "WHERE milking_start.tank = ? AND milking_start.started_at < ? "
+        "ORDER BY milking_start.started_at DESC, milking_start.milking DESC LIMIT ?",
+        tank,
+        before_s,
+        count,
+    )
+    return [MilkingRow(**dict(row)) for row in reversed(found)]
+
+
 def milking_by_id(connection: sqlite3.Connection, milking: int) -> MilkingRow | None:
     """One milking as it stands."""
     row = first(connection, _MILKINGS + "WHERE milking_start.milking = ?", milking)

@@ -30,6 +30,8 @@ class Deadline:
         expected: when it is expected to be reached, None without a forecast.
         met_at: when it was reached, None until then.
         note: said instead of the clock's own words, such as `read at 06:45`.
+        span: the 80 % range of what is expected, `08:12 to 08:55`; empty where none is said.
+        late_percent: the chance of missing the limit; None where none is said.
     """
 
     title: str
@@ -40,6 +42,8 @@ class Deadline:
     expected: datetime | None = None
     met_at: datetime | None = None
     note: str = ""
+    span: str = ""
+    late_percent: float | None = None
 
 
 def left_words(deadline: Deadline) -> str:
@@ -70,12 +74,22 @@ def expected_words(deadline: Deadline) -> Text:
     """Say when it is expected and how late that is; the deadline's note instead, when it has one."""
     if deadline.note:
         return Text(deadline.note, "dust")
-    if deadline.expected is None or deadline.limit is None or deadline.state == "met":
+    if deadline.expected is None or deadline.state == "met":
         return Text()
-    late_by = deadline.expected - deadline.limit
-    if late_by <= timedelta():
+    if deadline.limit is None or deadline.expected <= deadline.limit:
         return Text(f"expected {deadline.expected:%H:%M}", "dust")
-    return Text(f"{deadline.expected:%H:%M}, {_late_words(late_by)}", "hay")
+    return Text(f"{deadline.expected:%H:%M}, {_late_words(deadline.expected - deadline.limit)}", "hay")
+
+
+def range_line(deadline: Deadline) -> Text:
+    """Say the range of what is expected and the chance of being late: `08:12 to 08:55, late 12 %`."""
+    if deadline.state == "met" or not deadline.span:
+        return Text()
+    late = deadline.late_percent
+    if late is None or deadline.state == "late":
+        return Text(deadline.span, "dust")
+    said = "under 1" if late < 1 else "over 99" if late > 99 else f"{late:.0f}"
+    return pieces((f"{deadline.span}, ", "dust"), (f"late {said} %", "hay" if late > 50 else "dust"))
 
 
 def _late_words(late_by: timedelta) -> str:

@@ -327,6 +327,11 @@ class FarmUnits:
         return "in" if self.system == "us" else "mm"
 
     @property
+    def rain(self) -> str:
+        """Unit of a rain gauge."""
+        return "in" if self.system == "us" else "mm"
+
+    @property
     def milk_price(self) -> str:
         """Weight that a milk price is quoted for."""
         return "cwt" if self.system == "us" else "kg"

@@ -11,7 +11,7 @@ from herdbook.book.tables import FarmCard, Person, PersonCard
 from herdbook.chores.asking import Count, Word, Words, YesNo
 from herdbook.chores.doing import OWNER, ROLES, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
-from herdbook.chores.measures import ask_share
+from herdbook.chores.measures import ask_rain, ask_share
 from herdbook.chores.repeated import Several
 from herdbook.clock import zone
 from herdbook.errors import ChoreRefused, Refused
@@ -45,6 +45,23 @@ class FarmDraft(ChoreDraft):
             help="points of dry matter that a test may move by before it is asked about; 5 if not given",
         ),
     ] = None
+    rain_step: Annotated[
+        int | None,
+        ask_rain(
+            "rain step",
+            least_um=1,
+            help="rain since the last test after which a wet feed's dry matter is tested; 10 mm if not given",
+        ),
+    ] = None
+    feed_days: Annotated[
+        int | None,
+        Count(
+            label="feed days",
+            help="days that a feed must last before it is time to order; 7 if not given",
+            least=1,
+            most=365,
+        ),
+    ] = None
     invented: Annotated[
         bool, YesNo(label="invented", help="yes for a made-up farm; every screen then says so")
     ] = False
@@ -73,6 +90,8 @@ def set_farm(doing: Doing, draft: FarmDraft) -> str:
             cooling_rule=rule,
             invented=draft.invented,
             dry_step_ppm=draft.dry_step,
+            rain_step_um=draft.rain_step,
+            feed_days=draft.feed_days,
         )
     )
     return f"Farm {draft.name}, {draft.zone}, cooling by {rule}."

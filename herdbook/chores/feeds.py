@@ -6,7 +6,7 @@ from datetime import date
 from typing import Annotated
 
 from herdbook.book.tables import Feed, FeedCard, FeedPrice
-from herdbook.chores.asking import Name, Word, Words
+from herdbook.chores.asking import Count, Name, Word, Words
 from herdbook.chores.doing import NUTRITIONIST, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.measures import PricePerWeight, ask_per_head
@@ -30,6 +30,16 @@ class FeedDraft(ChoreDraft):
     price: Annotated[int | None, PricePerWeight(label="price", help="what it costs as fed, from today")] = (
         None
     )
+    order_days: Annotated[
+        int | None,
+        Count(
+            label="order days",
+            help="days it takes to come in; fewer left says order; the farm's own if not given",
+            noun="days",
+            least=1,
+            most=365,
+        ),
+    ] = None
 
 
 @chore("feed", "a feed", FeedDraft, roles=[NUTRITIONIST])
@@ -45,6 +55,7 @@ def add_feed(doing: Doing, draft: FeedDraft) -> str:
             most_mg=draft.most,
             caution=draft.caution,
             place=draft.place or None,
+            order_days=draft.order_days,
         )
     )
     if draft.price is not None:

@@ -182,6 +182,20 @@ def ask_stick(label: str, *, help: str = "") -> Measure:
     )
 
 
+def ask_rain(label: str, *, least_um: int = 0, help: str = "") -> Measure:
+    """Rain in micrometres of water, up to 2 m in a day: more than has ever been measured."""
+    return Measure(
+        label=label,
+        help=help,
+        kept=LENGTH_UM,
+        unit=lambda u: u.rain,
+        least=least_um,
+        most=2_000_000,
+        likely=(0, 150_000),
+        decimals=2,
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PricePerWeight(Ask):
     """A price of feed, kept in cents a tonne.

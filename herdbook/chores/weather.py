@@ -1,14 +1,14 @@
-"""The weather of a farm day: mean air temperature and humidity, for marking intake with heat."""
+"""The weather of a farm day: air and humidity, for marking intake with heat; rain, for when to test dry matter."""
 
 from __future__ import annotations
 
 from datetime import date
 from typing import Annotated
 
-from herdbook.book.tables import WeatherDay
+from herdbook.book.tables import RainDay, WeatherDay
 from herdbook.chores.doing import HAND, NUTRITIONIST, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
-from herdbook.chores.measures import Measure, ask_share
+from herdbook.chores.measures import Measure, ask_rain, ask_share
 from herdbook.chores.moments import Day
 from herdbook.science.heat_stress import heat_word, thi_nrc
 from herdbook.units import TEMPERATURE_MC
@@ -38,6 +38,7 @@ class WeatherDraft(ChoreDraft):
     air: Annotated[int, ask_air("air", help="mean air temperature of the day")]
     humidity: Annotated[int, ask_share("humidity", least_ppm=0, help="mean relative humidity of the day")]
     of: Annotated[date | None, Day(label="of", help="which farm day; today if not given")] = None
+    rain: Annotated[int | None, ask_rain("rain", help="rain of the day, if a gauge was read")] = None
 
 
 @chore("weather", "a day's weather", WeatherDraft, roles=[HAND, NUTRITIONIST])
@@ -50,4 +51,23 @@ def write_weather(doing: Doing, draft: WeatherDraft) -> str:
     heat = f", {word} heat stress" if word != "none" else ""
     air = draft.asks()["air"].shown(draft.air, doing.ground)
     share = doing.ground.units.number(draft.humidity / 10_000)
-    return f"Weather of {doing.farm_day.isoformat()}: {air}, {share} %, index {index:.0f}{heat}."
+    rain = ""
+    if draft.rain is not None:
+        doing.add(RainDay(farm_day=doing.farm_day.isoformat(), rain_um=draft.rain))
+        rain = f", rain {draft.asks()['rain'].shown(draft.rain, doing.ground)}"
+    return f"Weather of {doing.farm_day.isoformat()}: {air}, {share} %, index {index:.0f}{heat}{rain}."
+
+
+class RainDraft(ChoreDraft):
+    """The rain of a day."""
+
+    rain: Annotated[int, ask_rain("rain", help="what the gauge held")]
+    of: Annotated[date | None, Day(label="of", help="which farm day; today if not given")] = None
+
+
+@chore("rain", "the rain of a day", RainDraft, roles=[HAND, NUTRITIONIST])
+def write_rain(doing: Doing, draft: RainDraft) -> str:
+    """Write the rain of a day; wet feeds that stand in it are due for a dry-matter test."""
+    doing.farm_day = draft.of or doing.ground.clock.farm_day(doing.ground.now_s)
+    doing.add(RainDay(farm_day=doing.farm_day.isoformat(), rain_um=draft.rain))
+    return f"Rain of {doing.farm_day.isoformat()}: {draft.asks()['rain'].shown(draft.rain, doing.ground)}."

@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from herdbook.chores.asking import Ask, Count, Name, Word
+from herdbook.chores.asking import Ask, Count, Name, Word, YesNo
 from herdbook.chores.ground import Ground
 from herdbook.chores.load_names import load_names
 from herdbook.chores.measures import PricePerWeight
@@ -66,6 +66,7 @@ _SUGGESTION: Mapping[str, Ask] = {
     "stock": Several(
         label="stock", help="feed=weight in the store, to last the days", each=feed_stock("stock")
     ),
+    "store": YesNo(label="store", help="yes: what the book has in the store of each feed is its stock"),
     "days": Count(label="days", help="how long the stock is to last", least=1, most=1_000),
     "heads": Count(
         label="heads", help="cows it is for; else those of the pens that get it", least=1, most=100_000
@@ -289,6 +290,7 @@ SPECS: Mapping[str, Spec] = {
         ),
         Spec("pens", "pens, heads and rations", "pens"),
         Spec("feeds", "feeds, dry matter, analyses and prices", "feeds"),
+        Spec("stock", "the feed store: what is there, used a day, days left, worth", "stock"),
         Spec("people", "who may write or look", "people"),
     )
 }

@@ -11,23 +11,20 @@ from statistics import median
 from typing import Any
 
 from herdbook.book.reading import feeding as read_feeding
-from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import rations as read_rations
 from herdbook.book.reading import walk as read_walk
 from herdbook.book.reading.feeding import LoadRow
 from herdbook.chores.day_plan import plan_day
 from herdbook.chores.ground import Ground
-from herdbook.clock import span_words
 from herdbook.reports.cooling import TankState
+from herdbook.reports.due_tests import tests_due
 from herdbook.reports.fed import PenDay
 from herdbook.reports.loads import is_weighed_in
 from herdbook.science.milk_clock import Verdict
 
 READ_EVERY_S = 15 * 60
 """How often a cooling tank is read until it is cold: common practice, no source."""
-TEST_EVERY_DAYS = 7
-"""A fixed weekly day for every wet feed as a minimum: Penn State, "Where to start in TMR fed herds"."""
 USUAL_DAYS = 7
 """How many days back the usual hour of a feeding is looked for."""
 LATE_AFTER_S = 3600
@@ -36,8 +33,6 @@ LOAD_LASTS_S = 12 * 3600
 """A load begun longer ago is not waiting in the mixer any more: common practice, no source."""
 LITTLE = 0.02
 """What is left of a load once it is dropped: the usual tolerance of a load."""
-WET_PPM = 700_000
-"""A forage drier than this does not swing much: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +60,7 @@ def due_now(
         *_loads(loads, ground),
         *_feedings(connection, ground, loads),
         *_refusals(connection, ground, fed),
-        *_tests(connection, ground),
+        *(Due(None, *words, "Feeding") for words in tests_due(connection, ground)),
         *_walk(connection, ground),
     ]
     return sorted(
@@ -221,21 +216,6 @@ def _at_its_hour(ground: Ground, hours: Sequence[int], what: str, details: str) 
         return Due(None, what, details, "Feeding")
     at_s = ground.clock.day_starts(ground.clock.farm_day(ground.now_s)) + round(median(hours) / 300) * 300
     return Due(at_s, what, details, "Feeding", late=ground.now_s - at_s > LATE_AFTER_S)
-
-
-def _tests(connection: Any, ground: Ground) -> list[Due]:
-    today = ground.clock.farm_day(ground.now_s)
-    stale = []
-    for feed in read_feeds.feeds(connection):
-        if feed.kind not in ("forage", "wet by-product"):
-            continue
-        dry = read_feeds.dry_matter_at(connection, feed.feed, ground.now_s, today.isoformat())
-        if dry is None or dry.dry_ppm > WET_PPM or not dry.day:
-            continue
-        days = (today - date.fromisoformat(dry.day)).days
-        if days >= TEST_EVERY_DAYS:
-            stale.append(f"{feed.name} ({span_words(days * 86_400)})")
-    return [Due(None, "Dry-matter test", ", ".join(stale), "Feeding")] if stale else []
 
 
 def _walk(connection: Any, ground: Ground) -> list[Due]:

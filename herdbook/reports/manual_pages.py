@@ -23,6 +23,7 @@ TOPICS = (
     "ration",
     "imports",
     "suggestion",
+    "store",
     "week",
     "money",
     "commands",

@@ -111,6 +111,7 @@ def asked_of(aim: str, options: Mapping[str, Any]) -> Asked:
         also=tuple(options.get("also", ())),
         price={feed: float(cents) for feed, cents, _ in options.get("price", ())},
         stock_g={feed: grams for feed, grams, _ in options.get("stock", ())},
+        from_store=bool(options.get("store")),
         days=options.get("days"),
         heads=options.get("heads"),
         limits={key: _bounds(bounds) for key, bounds, _ in options.get("limit", ())},

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from herdbook.chores.ground import Ground
+from herdbook.chores.in_store import InStore
 from herdbook.errors import Refused
 from herdbook.reports.parts_of import MILLION, FedPart, FeedFacts
 from herdbook.reports.suggestion_asks import AS_NONE, AS_THE_REST, LEAST_COST
@@ -29,6 +30,7 @@ class Asked:
         also: feeds on offer beside those of the ration.
         price: feed -> cents a tonne as fed, in place of the book's.
         stock_g: feed -> grams as fed in the store.
+        from_store: whether what the book has in the store is the stock of the other feeds.
         days: how long the stock is to last.
         heads: cows it is for, in place of the heads of the pens that get the ration.
         limits: figure -> low, aim and high in its unit, in place of the target.
@@ -44,6 +46,7 @@ class Asked:
     also: tuple[int, ...] = ()
     price: Mapping[int, float] = field(default_factory=dict)
     stock_g: Mapping[int, int] = field(default_factory=dict)
+    from_store: bool = False
     days: int | None = None
     heads: float | None = None
     limits: Mapping[str, TARGET] = field(default_factory=dict)
@@ -133,6 +136,16 @@ def on_offer(facts: FeedFacts, items: Items, asked: Asked, entry: int) -> tuple[
                 field=option,
             )
     return tuple(made)
+
+
+def with_the_store(asked: Asked, offered: Sequence[Offered], found: Mapping[int, InStore]) -> Asked:
+    """What was asked, with the book's own store of every feed on offer that has one and none was typed for."""
+    held = {
+        one.feed: max(0, round(found[one.feed].held_g))
+        for one in offered
+        if one.feed in found and one.feed not in asked.stock_g
+    }
+    return replace(asked, stock_g={**held, **asked.stock_g})
 
 
 def _beside(facts: FeedFacts, feed: int, asked: Asked) -> Offered:

@@ -11,6 +11,7 @@ from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading import rations as read_rations
 from herdbook.chores.ground import Ground
+from herdbook.chores.in_store import in_store
 from herdbook.plain import plain
 from herdbook.reports.parts_of import MILLION, FeedFacts, leaf_parts
 from herdbook.reports.ration import end_of_day
@@ -25,6 +26,7 @@ from herdbook.reports.suggestion_feeds import (
     feed_of,
     is_held_unpriced,
     on_offer,
+    with_the_store,
 )
 from herdbook.reports.suggestion_words import amount_said
 from herdbook.science.figures import amount_of, figure_value, ration_figures
@@ -90,6 +92,8 @@ def state(
     """
     facts = FeedFacts(connection, ground, day.isoformat(), end_of_day(ground, day))
     offered = on_offer(facts, items, asked, entry)
+    if asked.from_store:
+        asked = with_the_store(asked, offered, in_store(connection, ground))
     today = totals(leaf_parts([one.fed for one in offered]))
     rows = read_rations.targets_on(connection, ration, day.isoformat())
     set_by = rows[0]["entry"] if rows else None

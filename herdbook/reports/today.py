@@ -24,6 +24,7 @@ from herdbook.reports.held import held_now
 from herdbook.reports.herd_day import COST_RULE, MILKING_PENS, a_cow, cost_of_herd
 from herdbook.reports.load_cost import costs_by_pen_day
 from herdbook.reports.milked import milk_by_day
+from herdbook.reports.stock import low_in_store, low_in_words
 
 DUE_COLUMNS = (
     Column("at", "At", "time"),
@@ -129,6 +130,10 @@ def alerts_now(
         for words in tank_report.warnings_of(state, ground)
     ]
     found = [*held_alerts(connection, ground, today), *found]
+    found += [
+        Found(today, low.name, low_in_words(low, ground), low.its.entries)
+        for low in low_in_store(connection, ground)
+    ]
     tank_names = {state.tank.name for state in tanks}
     later = exceptions(connection, ground, yesterday, today, fed)
     found += [one for one in reversed(later) if one.about not in tank_names]

@@ -10,7 +10,8 @@ ESC = "\x1b"
 GOOD: dict[str, dict[str, Any]] = {
     "farm": {
         "name": "Hollow Farm", "zone": "America/Denver", "system": "metric", "decimal": ",", "currency": "€",
-        "day_start": "240", "cooling_rule": "us-model-ordinance", "dry_step": "4", "invented": "yes",
+        "day_start": "240", "cooling_rule": "us-model-ordinance", "dry_step": "4", "rain_step": "12 mm",
+        "feed_days": "10", "invented": "yes",
     },
     "person": {"name": "Eve", "roles": ["hand", "nutritionist"], "login": "eve", "active": "yes"},
     "pen": {"name": "Maternity", "kind": "close-up", "walk": "3", "head": "12 cows"},
@@ -21,7 +22,7 @@ GOOD: dict[str, dict[str, Any]] = {
     },
     "feed": {
         "name": "Rolled corn", "kind": "grain", "most": "20 lb", "caution": "Adapt slowly.", "place": "bin 3",
-        "price": "$0.12/lb",
+        "price": "$0.12/lb", "order_days": "5 days",
     },
     "analysis": {
         "feed": "Corn silage", "dry": "34.1 %", "sampled": "-3", "basis": "as received",
@@ -79,7 +80,14 @@ GOOD: dict[str, dict[str, Any]] = {
         "first": "-14", "last": "-1", "paid": "18,412.60", "taken": "1,020.15", "received": "today",
         "reference": "C 118", "words": "by bank",
     },
-    "weather": {"air": "82 F", "humidity": "60 %", "of": "today"},
+    "weather": {"air": "82 F", "humidity": "60 %", "of": "today", "rain": "0.4 in"},
+    "rain": {"rain": "14 mm", "of": "-1"},
+    "delivery": {
+        "feed": "Corn silage", "weight": "24.6 ton", "price": "54.50", "reprice": "yes", "lot": "second cutting",
+        "supplier": "From the east field", "came": "-30",
+    },
+    "stock-count": {"feed": "Corn silage", "found": "410 ton", "counted": "-20"},
+    "new-face": {"feed": "Corn silage", "what": "bunker 2", "opened": "-40"},
     "walk": {
         "cow": "412", "what": "off feed", "words": "ears down", "pen": "High", "done": "temperature taken",
         "again": "+4", "vet": "yes", "earlier": "412 lame", "seen": "-5",

@@ -165,11 +165,12 @@ ROLE_OF = {
     OWNER: set(ONES),
     NUTRITIONIST: {"head", "feed", "analysis", "analyses", "dry-matter", "price", "ration", "targets", "pen-ration",
                    "mixer", "mixer-order", "feeding-shares", "mix", "pen-cows", "bunk-score", "call-advice",
-                   "weather", "note", "strike"},
+                   "weather", "rain", "delivery", "stock-count", "new-face", "note", "strike"},
     HAND: {"pen", "head", "dry-matter", "load", "load-sheet", "weigh", "drop", "refusal", "tank", "milking", "milked",
            "temperature", "pickup", "pen-cows", "mixer-order", "bunk-score", "push-up", "trough", "walk", "walk-close",
            "weather", "note", "alarm", "alarm-step", "acknowledge",
            "treatment", "milk-back", "held-milk-in", "milk-test", "dump",
+           "rain", "delivery", "stock-count", "new-face",
            "strike"},
     READER: set(),
 }  # fmt: skip

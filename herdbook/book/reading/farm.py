@@ -34,6 +34,8 @@ class Farm:
     invented: bool
     entry: int
     dry_step_ppm: int | None = None
+    rain_step_um: int | None = None
+    feed_days: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +71,8 @@ def farm(connection: sqlite3.Connection) -> Farm:
         invented=bool(row["invented"]),
         entry=row["entry"],
         dry_step_ppm=row["dry_step_ppm"],
+        rain_step_um=row["rain_step_um"],
+        feed_days=row["feed_days"],
     )
 
 

@@ -27,6 +27,7 @@ class FeedRow:
     caution: str
     entry: int
     place: str = ""
+    order_days: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +110,7 @@ def feeds(connection: sqlite3.Connection) -> list[FeedRow]:
             row["caution"],
             row["entry"],
             row["place"] or "",
+            row["order_days"],
         )
     return list(found.values())
 

@@ -6,7 +6,19 @@ written, so that correcting a fact never orphans another. Every row names the en
 
 from __future__ import annotations
 
-from herdbook.book.tables import alarms, farm, feeding, feeds, held, herd, milk, milk_house, money, rations
+from herdbook.book.tables import (
+    alarms,
+    farm,
+    feeding,
+    feeds,
+    held,
+    herd,
+    milk,
+    milk_house,
+    money,
+    rations,
+    store,
+)
 from herdbook.book.tables.alarms import (
     Alarm,
     AlarmGone,
@@ -17,7 +29,7 @@ from herdbook.book.tables.alarms import (
     Notice,
 )
 from herdbook.book.tables.chain import Draft, Entry, Row
-from herdbook.book.tables.farm import FarmCard, FarmChoice, Person, PersonCard, WeatherDay
+from herdbook.book.tables.farm import FarmCard, FarmChoice, Person, PersonCard, RainDay, WeatherDay
 from herdbook.book.tables.feeding import (
     BunkScore,
     Drop,
@@ -78,6 +90,7 @@ from herdbook.book.tables.rations import (
     Target,
     TargetSet,
 )
+from herdbook.book.tables.store import FeedDelivery, NewFace, StockCount
 
 __all__ = [
     "Alarm",
@@ -98,6 +111,7 @@ __all__ = [
     "FarmChoice",
     "Feed",
     "FeedCard",
+    "FeedDelivery",
     "FeedMix",
     "FeedPrice",
     "HeadCount",
@@ -118,6 +132,7 @@ __all__ = [
     "Mixer",
     "MixerCard",
     "MixerFeed",
+    "NewFace",
     "Notice",
     "Pen",
     "PenCard",
@@ -129,6 +144,7 @@ __all__ = [
     "Pickup",
     "PickupTicket",
     "PushUp",
+    "RainDay",
     "Ration",
     "RationCard",
     "RationItem",
@@ -137,6 +153,7 @@ __all__ = [
     "Refusal",
     "Row",
     "StickMark",
+    "StockCount",
     "Tank",
     "TankCard",
     "TankLevel",
@@ -164,4 +181,5 @@ __all__ = [
     "milk_house",
     "money",
     "rations",
+    "store",
 ]

@@ -38,6 +38,8 @@ class FarmCard(Row, table=True):
     cooling_rule: str
     invented: bool = False
     dry_step_ppm: int | None = None
+    rain_step_um: int | None = None
+    feed_days: int | None = None
 
 
 class FarmChoice(Row, table=True):
@@ -58,3 +60,12 @@ class WeatherDay(Row, table=True):
     farm_day: str = Field(index=True)
     air_mC: int
     humidity_ppm: int
+
+
+class RainDay(Row, table=True):
+    """The rain of a farm day, in micrometres."""
+
+    __tablename__ = "rain_day"
+
+    farm_day: str = Field(index=True)
+    rain_um: int

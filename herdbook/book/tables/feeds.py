@@ -22,6 +22,7 @@ class FeedCard(Row, table=True):
     most_mg: int | None = None
     caution: str = ""
     place: str | None = None
+    order_days: int | None = None
 
 
 class Analysis(Row, table=True):

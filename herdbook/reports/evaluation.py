@@ -13,7 +13,7 @@ from herdbook.book.reading.pen_cows import cows_of_pen_on
 from herdbook.chores.ground import Ground
 from herdbook.clock import shown_day
 from herdbook.reports.evaluation_tables import feeds_of, figure_keys, figures_table, sum_facts
-from herdbook.reports.figures import Column, Figure, Report, Table, entries_of
+from herdbook.reports.figures import Column, Figure, Report, Table, entries_of, in_kg
 from herdbook.reports.four_rations import (
     CALLED,
     EATEN,
@@ -229,7 +229,7 @@ def _gap_facts(rations: Mapping[str, SpanRation], days: Sequence[date]) -> dict[
     made = {f"dm_{which}_kg": value_in(of, rations[which]) for which in WHICH}
     if days:
         gap = gap_of(values_of("dm_intake", rations), 0.5 * 10.0**-of.decimals)
-        told = {which: "none" if value is None else f"{value:.3f} kg" for which, value in gap.values.items()}
+        told = {which: "none" if value is None else in_kg(value) for which, value in gap.values.items()}
         under = entries_of(*dict.fromkeys(number for its in rations.values() for number in its.entries))
         made["dm_gap_kg"] = Figure(gap.whole, "kg", "dry matter eaten less set", told, entries=under)
         says = gap.blame if gap.share is None else f"{gap.blame}, {100 * gap.share:.0f} % of it"

@@ -90,10 +90,14 @@ def explain(
 
 
 def _as_is(figure: Figure, ground: Ground) -> Column:
-    """A column for a figure that stands in none: whole numbers as they are, others to the third decimal."""
+    """A column for a figure that stands in none: whole numbers as they are, others to some four figures."""
     number = figure.number
-    whole = number is not None and in_farm_units(number, figure.unit, ground.units).is_integer()
-    return Column("", "", figure.unit, 0 if whole else 3)
+    if number is None:
+        return Column("", "", figure.unit)
+    size = in_farm_units(number, figure.unit, ground.units)
+    return Column(
+        "", "", figure.unit, 0 if size.is_integer() else 3 if abs(size) < 10 else 2 if abs(size) < 100 else 1
+    )
 
 
 def _rule_lines(rule: str) -> Iterator[tuple[int, str]]:

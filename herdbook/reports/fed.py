@@ -13,7 +13,7 @@ from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import herd as read_herd
 from herdbook.book.reading.feeding import LoadRow
 from herdbook.chores.ground import Ground
-from herdbook.reports.figures import Figure, days_between, entries_of
+from herdbook.reports.figures import Figure, days_between, entries_of, in_kg
 
 MILLION = 1_000_000
 NO_HEAD, NO_DROP, NO_REFUSAL = "no head count", "no drop written", "refusal not written"
@@ -110,8 +110,8 @@ class PenDay:
     def dropped(self) -> Figure:
         """Dry matter fed, a head; none without heads or drops."""
         inputs = {
-            "dropped": f"{self.dropped_dry_g / 1000:.1f} kg dry matter",
-            "re-fed from other pens": f"{self.refed_dry_g / 1000:.1f} kg dry matter",
+            "dropped": in_kg(self.dropped_dry_g / 1000, "dry matter"),
+            "re-fed from other pens": in_kg(self.refed_dry_g / 1000, "dry matter"),
         }
         is_known = bool(self.drop_entries or self.refed_entries) and not self.unknown
         rule = "dry matter dropped, with what was re-fed to the pen, over heads"
@@ -120,7 +120,7 @@ class PenDay:
     @property
     def refused(self) -> Figure:
         """Dry matter refused, a head; none until the refusal is written."""
-        inputs = {"refused": f"{self.refused_dry_g / 1000:.1f} kg dry matter"}
+        inputs = {"refused": in_kg(self.refused_dry_g / 1000, "dry matter")}
         is_known = bool(self.refusal_entries) and not self.unknown
         rule = "dry matter refused over heads"
         return self._per_head(self.refused_dry_g, rule, inputs, self.refused_entries, is_known=is_known)
@@ -136,9 +136,9 @@ class PenDay:
     def eaten(self) -> Figure:
         """Dry matter eaten a head; none until the refusal is written."""
         inputs = {
-            "dropped": f"{self.dropped_dry_g / 1000:.1f} kg dry matter",
-            "re-fed from other pens": f"{self.refed_dry_g / 1000:.1f} kg dry matter",
-            "refused": f"{self.refused_dry_g / 1000:.1f} kg dry matter",
+            "dropped": in_kg(self.dropped_dry_g / 1000, "dry matter"),
+            "re-fed from other pens": in_kg(self.refed_dry_g / 1000, "dry matter"),
+            "refused": in_kg(self.refused_dry_g / 1000, "dry matter"),
         }
         grams = self.fed_dry_g - self.refused_dry_g
         entries = [*self.fed_entries, *self.refused_entries]
@@ -175,9 +175,9 @@ class PenDay:
         fed_g = self.fed_g
         has_all = not any(gap.endswith((NO_DROP, NO_REFUSAL)) for gap in self.gaps)
         value = 100 * self.refused_g / fed_g if fed_g and has_all else None
-        inputs = {"refused": f"{self.refused_g / 1000:.1f} kg", "dropped": f"{self.dropped_g / 1000:.1f} kg"}
+        inputs = {"refused": in_kg(self.refused_g / 1000), "dropped": in_kg(self.dropped_g / 1000)}
         if self.refed_g:
-            inputs["re-fed from other pens"] = f"{self.refed_g / 1000:.1f} kg"
+            inputs["re-fed from other pens"] = in_kg(self.refed_g / 1000)
         return Figure(
             value,
             "%",

@@ -62,6 +62,11 @@ class Figure:
 NOTHING = Figure(None)
 
 
+def in_kg(value: float | None, says: str = "") -> Figure:
+    """A weight among the inputs of a figure, so that it is read in the farm's unit; `says` stands behind it."""
+    return Figure(value, "kg", says=says)
+
+
 def entries_of(*numbers: int | None) -> EntriesUnder:
     """Entries that are known already, each once."""
     known = tuple(dict.fromkeys(number for number in numbers if number is not None))

@@ -58,7 +58,7 @@ def a_cow(
         unit,
         rule,
         {
-            "total": shown_total(whole),
+            "total": as_input(whole),
             "head": f"{herd.head:g}" if herd.head else "not counted",
             **whole.inputs,
         },
@@ -68,8 +68,9 @@ def a_cow(
     )
 
 
-def shown_total(figure: Figure) -> str:
-    return "none" if figure.number is None else f"{figure.number:.1f} {figure.unit}"
+def as_input(figure: Figure) -> Figure | str:
+    """A total among the inputs of another figure: its value alone."""
+    return "none" if figure.number is None else Figure(figure.number, figure.unit)
 
 
 def over_heads(days: Sequence[tuple[Figure | None, PenDay]], unit: str, rule: str) -> Figure:

@@ -38,8 +38,8 @@ class Marks:
         index = thi_nrc(air=row["air_mC"] / 1000, humidity=row["humidity_ppm"] / 10_000)
         word = heat_word(index)
         inputs = {
-            "air": f"{row['air_mC'] / 1000:.1f} °C",
-            "humidity": f"{row['humidity_ppm'] / 10_000:.0f} %",
+            "air": Figure(row["air_mC"] / 1000, "degC"),
+            "humidity": Figure(row["humidity_ppm"] / 10_000, "%"),
         }
         says = "" if word == "none" else f"{word} heat stress"
         return Figure(

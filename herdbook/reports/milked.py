@@ -11,7 +11,7 @@ from typing import Any
 from herdbook.book.reading import milk as read_milk
 from herdbook.book.reading.milk import MilkingRow
 from herdbook.chores.ground import Ground
-from herdbook.reports.figures import Figure, entries_of
+from herdbook.reports.figures import Figure, entries_of, in_kg
 from herdbook.reports.fillings import Filling, fillings, share_before
 
 LONGEST_STAY_S = 10 * 86_400
@@ -153,7 +153,7 @@ def _of_day(its: Sequence[MilkingMilk], *, is_over: bool) -> Figure:
         {
             f"milking {one.milking.milking}": "not known"
             if one.milk_g is None
-            else f"{one.milk_g / 1000:.1f} kg, {one.how}"
+            else in_kg(one.milk_g / 1000, one.how)
             for one in its
         },
         tuple(missing),

@@ -9,7 +9,7 @@ from typing import Any
 from herdbook.book.reading import milk as read_milk
 from herdbook.chores.ground import Ground
 from herdbook.errors import Refused
-from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of, total
+from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of, in_kg, total
 from herdbook.science.stick_chart import StickChart
 
 COLUMNS = (
@@ -55,7 +55,7 @@ def _line(
     tank = tanks.get(row["tank"])
     by_chart = _by_chart(row, charts.get(row["tank"]))
     gap = None if not by_chart else 100 * (row["milk_g"] - by_chart) / by_chart
-    inputs = {} if by_chart is None else {"by the chart": f"{by_chart / 1000:.1f} kg"}
+    inputs = {} if by_chart is None else {"by the chart": in_kg(by_chart / 1000)}
     return Line(
         f"{ground.clock.shown(row['picked_at'])} {row['ticket']}".strip(),
         {

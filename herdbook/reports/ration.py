@@ -11,7 +11,7 @@ from herdbook.book.reading import rations as read_rations
 from herdbook.chores.cautions import cautions_of_version
 from herdbook.chores.ground import Ground
 from herdbook.errors import ChoreRefused
-from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of
+from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of, in_kg
 from herdbook.reports.parts_of import MILLION, FedPart, FeedFacts, doubts_of, leaf_parts
 from herdbook.science.figures import RationFigure, amount_of, figure_value, ration_figures
 from herdbook.science.nutrients import nutrients
@@ -157,7 +157,7 @@ def _facts(sheet: RationSheet) -> Mapping[str, Figure]:
     everything = entries_of(*dict.fromkeys(n for part in sheet.parts for n in part.weight_entries))
     analysed = entries_of(*dict.fromkeys(n for part in sheet.parts for n in part.nutrient_entries))
     weights = {
-        part.part.feed: f"{part.part.as_fed_kg:.3f} kg at {100 * part.part.dry_fraction:.1f} % dry matter"
+        part.part.feed: in_kg(part.part.as_fed_kg, f"at {100 * part.part.dry_fraction:.1f} % dry matter")
         for part in sheet.parts
     }
     unknown = sum(
@@ -175,14 +175,14 @@ def _facts(sheet: RationSheet) -> Mapping[str, Figure]:
             share,
             "%",
             "total dry matter over total as fed, never a mean of percentages",
-            {"dry matter": f"{sums.dry_kg:.3f} kg", "as fed": f"{sums.as_fed_kg:.3f} kg"},
+            {"dry matter": in_kg(sums.dry_kg), "as fed": in_kg(sums.as_fed_kg)},
             entries=everything,
         ),
         "forage_percent": Figure(
             None if sums.forage_share is None else 100 * sums.forage_share,
             "%",
             "dry matter of the forages over all dry matter",
-            {"forage": f"{sums.forage_dry_kg:.3f} kg", "all": f"{sums.dry_kg:.3f} kg"},
+            {"forage": in_kg(sums.forage_dry_kg), "all": in_kg(sums.dry_kg)},
             entries=everything,
         ),
         "cost_cents": cost_of(sheet.parts),
@@ -342,8 +342,8 @@ def ration_value(of: RationFigure, sheet: RationSheet) -> Figure:
     terms = (nutrient,) if nutrient in nutrients() else TERMS.get(of.key, ())
     for fed in sheet.parts:
         dry_kg = fed.part.as_fed_kg * fed.part.dry_fraction
-        inputs[fed.part.feed] = ", ".join(
-            [f"{dry_kg:.3f} kg dry matter", *(_determined(fed, key) for key in terms)]
+        inputs[fed.part.feed] = in_kg(
+            dry_kg, ", ".join(["dry matter", *(_determined(fed, key) for key in terms)])
         )
     gap = 100 * found.unknown_share
     missing: tuple[str, ...] = (

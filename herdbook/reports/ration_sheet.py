@@ -15,7 +15,7 @@ from herdbook.chores.cautions import cautions_of_version
 from herdbook.chores.ground import Ground
 from herdbook.errors import ChoreRefused
 from herdbook.plain import plain
-from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of
+from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of, in_kg
 from herdbook.reports.parts_of import FedPart
 from herdbook.reports.ration import (
     FLAGS,
@@ -253,10 +253,10 @@ def _feed_line(place: int, fed: FedPart, load: LoadOfIt | None, grams: int | Non
     since = {"dry matter": fed.dry.since if fed.dry else "not known"}
     both = entries_of(*dict.fromkeys([*fed.weight_entries, *(load.entries if load else ())]))
     told = {} if load is None else {
-        "a head": f"{part.as_fed_kg:.3f} kg",
+        "a head": in_kg(part.as_fed_kg),
         "heads times call over feedings": f"{load.cow_feedings:.2f}",
         "loads": str(load.loads),
-        "scale step": f"{load.step_mg / 1000:g} g",
+        "scale step": in_kg(load.step_mg / 1_000_000),
     }  # fmt: skip
     return Line(
         part.feed,

@@ -151,8 +151,7 @@ def gaps_table(
         if key not in targets and gap.blame in ("", SAME):
             continue
         told = {
-            which: "none" if value is None else f"{value:.6g} {of.unit}"
-            for which, value in gap.values.items()
+            which: "none" if value is None else Figure(value, of.unit) for which, value in gap.values.items()
         }
         blame = (
             f"{gap.blame} adds most in the direction of the gap"

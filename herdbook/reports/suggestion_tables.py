@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from herdbook.chores.ground import Ground
-from herdbook.reports.figures import Column, Figure, Line, Table, entries_of
+from herdbook.reports.figures import Column, Figure, Line, Table, entries_of, in_kg
+from herdbook.reports.showing import PRICE
 from herdbook.reports.suggested import Suggested
 from herdbook.reports.suggestion_words import bound_said, figure_key, figure_of, quarrel_said
 from herdbook.science.figures import RationFigure, figure_value
@@ -101,7 +102,7 @@ def _feed_line(telling: Telling, at: int) -> Line:
     price = one.cents_per_t
     inputs = _inputs_of(telling, at)
     under = entries_of(*one.entries)
-    both = {"today": f"{one.today_kg:.3f} kg", "suggested": f"{kg:.3f} kg"}
+    both = {"today": in_kg(one.today_kg), "suggested": in_kg(kg)}
     unpriced = () if price is not None else (f"{one.name} has no price",)
     return Line(
         one.name,
@@ -173,20 +174,20 @@ def _stands(suggested: Suggested, at: int, said: FeedAnswer | None) -> str:
     return "" if suggested.as_fed_kg[at] > 0 else STANDS["none"]
 
 
-def _inputs_of(telling: Telling, at: int) -> dict[str, str]:
+def _inputs_of(telling: Telling, at: int) -> dict[str, Any]:
     """What the solver was given of a feed, in words."""
     programme = telling.suggested.question.programme
     feed = programme.feeds[at]
     most, stock = programme.most_as_fed(feed)
-    told = {"dry matter": f"{100 * feed.dry_fraction:.1f} %"}
+    told: dict[str, Any] = {"dry matter": f"{100 * feed.dry_fraction:.1f} %"}
     if feed.price_cents_per_kg is not None:
-        told["price"] = f"{feed.price_cents_per_kg * KG_A_TONNE / 100:.2f} a tonne"
+        told["price"] = Figure(feed.price_cents_per_kg * KG_A_TONNE, PRICE)
     if feed.least_kg:
-        told["least"] = f"{feed.as_fed(feed.least_kg):.3f} kg as fed"
+        told["least"] = in_kg(feed.as_fed(feed.least_kg), "as fed")
     if most < float("inf"):
-        told["most"] = f"{most:.3f} kg as fed"
+        told["most"] = in_kg(most, "as fed")
     if stock < float("inf"):
-        told["store"] = f"{stock:.3f} kg as fed a head a day"
+        told["store"] = in_kg(stock, "as fed a head a day")
     return told
 
 
@@ -227,7 +228,7 @@ def _limit_line(telling: Telling, limit: Limit, said: LimitAnswer | None) -> Lin
                 unit,
                 f"{of.rule}, of the suggested amounts",
                 {
-                    one.name: f"{kg * one.dry_fraction:.3f} kg dry matter"
+                    one.name: in_kg(kg * one.dry_fraction, "dry matter")
                     for one, kg in zip(suggested.question.offered, suggested.as_fed_kg, strict=True)
                     if kg > 0
                 },

@@ -121,8 +121,8 @@ def sure_cells(of: RationFigure, sure: Sure, bounds: Bounds, under: Sequence[int
             continue
         above = chance_above(value=spread.value, limit=limit, deviation=spread.sd)
         told = {
-            "value": f"{spread.value:.6g} {of.unit}",
-            "limit": f"{limit:.6g} {of.unit}",
+            "value": Figure(spread.value, of.unit),
+            "limit": Figure(limit, of.unit),
             "deviation": made["spread"],
         }
         made[key] = Figure(above if is_above else 100 - above, "%", "chance-above", told, entries=both)

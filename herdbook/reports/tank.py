@@ -18,7 +18,7 @@ from herdbook.reports.cooling import (
     range_words,
     tank_state,
 )
-from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of
+from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of, in_kg
 from herdbook.reports.held import held_now
 from herdbook.science.cooling_curve import Estimate
 from herdbook.science.milk_clock import Verdict
@@ -277,7 +277,7 @@ def make_facts(state: TankState, ground: Ground) -> Mapping[str, Figure]:
             {
                 f"milking {ground.clock.shown(m.started_at)}": "not metered"
                 if m.milk_g is None
-                else f"{m.milk_g / 1000:.0f} kg"
+                else in_kg(m.milk_g / 1000)
                 for m in state.milkings
             },
             state.held_missing,

@@ -21,9 +21,9 @@ from herdbook.reports.herd_day import (
     MILKING_PENS,
     HerdDay,
     a_cow,
+    as_input,
     cost_of_herd,
     over_heads,
-    shown_total,
 )
 from herdbook.reports.load_cost import costs_by_pen_day
 from herdbook.reports.milked import milk_by_day
@@ -265,7 +265,7 @@ def _facts(
     def over_days(made: Figure, key: str, gaps: tuple[str, ...]) -> Figure:
         inputs = {
             **made.inputs,
-            **{one.day.isoformat(): shown_total(by_day[one.day.isoformat()][key]) for one in herds},
+            **{one.day.isoformat(): as_input(by_day[one.day.isoformat()][key]) for one in herds},
         }
         # what is missing in a day that is left out is not missing in the mean of the others
         missing = made.missing if made.value is not None else ()

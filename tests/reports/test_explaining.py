@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
+
 import pytest
 
+from herdbook.book.opening import reading
 from herdbook.chores.ground import Ground
 from herdbook.clock import FarmClock
+from herdbook.reports.catalogue import SPECS, ground_for_reading, make
 from herdbook.reports.explaining import MOST_ENTRIES, explain
 from herdbook.reports.figures import Column, Figure, entries_of
 from herdbook.reports.showing import flagged, heading, in_farm_units, shown
 from herdbook.science.registry import rules
 from herdbook.units import FarmUnits
+from tests.yard import Yard
 
 US, METRIC = FarmUnits("us"), FarmUnits("metric", ",", "€")
 NOON = 1_773_075_600  # 2026-03-09 17:00 UTC
@@ -125,3 +131,31 @@ def test_a_heading_names_the_farms_unit() -> None:
     assert heading(Column("a_kg", "Held", "kg"), US) == "Held lb"
     assert heading(Column("a_kg", "Held", "kg"), METRIC) == "Held kg"
     assert heading(Column("dm_percent", "DM %", "%"), US) == "DM %"
+
+
+def bare_inputs(figure: Figure, deep: int = 0) -> Iterator[str]:
+    """What is told of a figure in words of its own and not as a figure."""
+    for value in figure.inputs.values():
+        if isinstance(value, Figure):
+            yield from bare_inputs(value, deep + 1) if deep < 4 else ()
+        else:
+            yield str(value)
+
+
+def test_nothing_behind_a_figure_is_told_in_kilograms_on_a_farm_that_weighs_in_pounds(yard: Yard) -> None:
+    yard.do("refusal", pen="High", weight="84", fed="today")
+    yard.do("weather", of="today", air="88 F", humidity="60")
+    yard.do("pickup", weight="4300", stick="12 in", ticket="T-1")
+    told_of = []
+    with reading(yard.path) as connection:
+        ground = ground_for_reading(connection, yard.now_s + 86_400)
+        for name, spec in SPECS.items():
+            texts = {option: {"pen": "High", "feed": "corn"}.get(option, "High 1") for option in spec.needed}
+            report = make(name, connection, ground, texts)
+            figures = [*report.facts.values()]
+            figures += [
+                cell for table in report.tables for line in table.lines for cell in line.cells.values()
+            ]
+            told_of += [(name, words) for figure in figures for words in bare_inputs(figure)]
+    assert len(told_of) > 100
+    assert [one for one in told_of if re.search(r"\d ?(kg|°C|mm|t)\b", one[1])] == []

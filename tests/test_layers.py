@@ -60,6 +60,7 @@ MAY_BRING: dict[str, set[str]] = {
     "chores/load_names.py": {"sqlite3"},
     "chores": MODELS | {"sqlite3"},
     "reports": {"sqlite3"},
+    "watch": {"sqlite3"},
     "cli": {"sqlite3", "click", "rich", "platformdirs"},
     "cli/fields.py": MODELS | {"sqlite3", "click", "rich", "platformdirs"},
     "cli/new.py": MODELS | {"sqlite3", "click", "rich", "platformdirs"},

@@ -41,6 +41,8 @@ COMMANDS = {
         "herdbook.cli.ssh:ssh",
         "let someone in by their key: what the SSH server runs, not for the keyboard",
     ),
+    "watch": ("herdbook.cli.watch:watch", "watch the book day and night, raise alarms, send notices"),
+    "notice-place": ("herdbook.cli.notice_place:notice_place", "say where notices of alarms can go"),
     "reckon": ("herdbook.cli.reckon:reckon", "work out a published rule with your own numbers"),
     "manual": ("herdbook.cli.manual:manual", "read the manual"),
 }

@@ -37,8 +37,8 @@ OPEN: Mapping[str, tuple[str, ...]] = {
 }
 """Commands that may be sent, and of a command of several parts those parts; none named: all of them."""
 
-SHUT = frozenset({"new", "demo", "copy", "restore", "ssh"})
-"""Commands that may not: they make or choose files, or are the door itself."""
+SHUT = frozenset({"new", "demo", "copy", "restore", "ssh", "watch", "notice-place"})
+"""Commands that may not: they make or choose files, start programs, or are the door itself."""
 
 FILES: Mapping[str, str] = {"write": "json", "import": "file", "enter": "file"}
 """Command -> its option or argument that names a file; through the door it can only be standard input."""

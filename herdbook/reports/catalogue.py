@@ -165,6 +165,12 @@ SPECS: Mapping[str, Spec] = {
             position="name",
         ),
         Spec("held", "milk held back: cows, until when, tanks that are blocked, results", "held"),
+        Spec(
+            "alarms",
+            "alarms that stand or cleared lately, who looks after them, and the notices of them",
+            "alarms",
+            {"days": _DAYS},
+        ),
         Spec("pickups", "milk handed over", "pickups", {"of": _OF, "days": _DAYS}),
         Spec("week", "a week by farm day: eaten, refused, shipped, milk, exceptions", "week", {"of": _OF}),
         Spec(

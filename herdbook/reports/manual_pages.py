@@ -20,6 +20,7 @@ TOPICS = (
     "walk",
     "accuracy",
     "milk",
+    "alarms",
     "ration",
     "imports",
     "suggestion",

@@ -254,3 +254,19 @@ def notices_waiting(connection: sqlite3.Connection, until_s: int | None = None) 
         2**62 if until_s is None else until_s,
     )
     return [NoticeRow(**dict(row)) for row in found]
+
+
+BY_HAND = ("by hand", "thermometer")
+
+
+def newest_of_logger(connection: sqlite3.Connection, tank: int, from_s: int) -> int | None:
+    """When a tank's newest reading since an instant was taken that no person wrote, UTC seconds."""
+    row = first(
+        connection,
+        f"SELECT read_at FROM temperature {stands('temperature')} WHERE tank = ? AND read_at >= ? "
+        "AND source NOT IN (?, ?) ORDER BY read_at DESC LIMIT 1",
+        tank,
+        from_s,
+        *BY_HAND,
+    )
+    return None if row is None else int(row["read_at"])

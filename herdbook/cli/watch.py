@@ -1,0 +1,86 @@
+"""`herdbook watch`: looks at the book day and night, raises alarms and tells people."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from herdbook.cli.call import Call, say
+
+if TYPE_CHECKING:
+    from herdbook.chores.doing import Who
+    from herdbook.watch.outbox import Outbox
+
+
+@click.command()
+@click.option("--once", is_flag=True, help="look once, send what waits, and end")
+@click.option("--print-unit", is_flag=True, help="print a systemd unit that keeps it running, and end")
+@click.pass_obj
+def watch(call: Call, once: bool, print_unit: bool) -> int:
+    """Watch the book day and night: raise alarms, send notices of them.
+
+    It writes as --person, or as whoever has the login it runs under. It ends well on SIGTERM and loses nothing when it
+    is killed. What it does it says on standard error, one line each.
+    """
+    if print_unit:
+        _print_unit(call)
+        return 0
+    by = _watcher(call)
+    if once:
+        _round(call, by)
+        _outbox(call).send_once()
+        return 0
+    from herdbook.watch.loop import keep_watch, stop_when_told
+
+    stop, outbox = stop_when_told(), _outbox(call)
+    log(call, f"watching {call.path.name} as {by.name}")
+    outbox.start()
+    try:
+        keep_watch(call.path, [lambda: _round(call, by)], say=lambda words: log(call, words), stop=stop)
+    finally:
+        outbox.stop()
+    log(call, "told to end; ended")
+    return 0
+
+
+def _watcher(call: Call) -> Who:
+    """Who the watcher writes as; said at once, not at the first alarm, when they may not."""
+    from herdbook.chores.doing import find_chore
+    from herdbook.cli.who import as_who, person_at
+
+    with call.reading() as (connection, _):
+        who = as_who(person_at(call, connection))
+    find_chore("alarm").allow(who)
+    return who
+
+
+def _round(call: Call, by: Who) -> None:
+    from herdbook.settings import copies_watched
+    from herdbook.watch.alarming import look
+
+    looked = look(call.path, call.now_s(), by=by, copies=copies_watched(call.settings, call.path))
+    for words in looked.said:
+        log(call, words)
+
+
+def _outbox(call: Call) -> Outbox:
+    from herdbook.watch.outbox import Outbox
+
+    return Outbox(call.path, call.now_s, lambda words: log(call, words))
+
+
+def log(call: Call, words: str) -> None:
+    """One line of the log: the instant, and what was done."""
+    from herdbook.plain import plain
+
+    click.echo(f"{call.clock():%Y-%m-%dT%H:%M:%SZ} {plain(words, longest=1_000)}", err=True)
+
+
+def _print_unit(call: Call) -> None:
+    from herdbook.watch.service import unit
+
+    program = Path(sys.argv[0]).absolute()
+    say(unit(program=program, book=call.path.absolute(), account=call.login_name).rstrip("\n"))

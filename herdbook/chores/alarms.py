@@ -47,7 +47,8 @@ def raise_alarm(doing: Doing, draft: AlarmDraft) -> str:
             says=draft.words,
         )
     )
-    about = f"{doing.ground.name_of('tank', draft.tank)}: " if draft.tank is not None else ""
+    tank = "" if draft.tank is None else doing.ground.name_of("tank", draft.tank)
+    about = f"{tank}: " if tank and not draft.words.startswith(tank) else ""
     return f"Alarm {alarm}, {about}{_ended(draft.words)}"
 
 

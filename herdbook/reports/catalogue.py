@@ -164,6 +164,18 @@ SPECS: Mapping[str, Spec] = {
             {"name": Name(label="tank", help="which tank", thing="tank")},
             position="name",
         ),
+        Spec(
+            "cooling",
+            "verdicts on a tank's milkings over days, what is foreseen of the newest, and the last 60 ranked",
+            "cooled",
+            {
+                "tank": Name(label="tank", help="which tank", thing="tank"),
+                "of": SpanOfDays(
+                    label="of", help="days, such as -7..-1 or week; the last seven if not given"
+                ),
+            },
+            position="tank",
+        ),
         Spec("held", "milk held back: cows, until when, tanks that are blocked, results", "held"),
         Spec(
             "alarms",

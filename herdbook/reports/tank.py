@@ -8,28 +8,22 @@ from typing import Any
 from herdbook.book.reading import milk as read_milk
 from herdbook.chores.ground import Ground
 from herdbook.clock import span_words
-from herdbook.errors import ChoreRefused, Refused
 from herdbook.reports.cooling import (
     REFRIGERANT,
     USUAL_SUSPECTS,
     TankState,
     in_words,
-    late_percent,
-    range_words,
     tank_state,
 )
 from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of, in_kg
 from herdbook.reports.held import held_now
-from herdbook.science.cooling_curve import Estimate
+from herdbook.reports.verdict_lines import CLAUSE_COLUMNS, chosen_tank, verdict_inputs, verdict_line
 from herdbook.science.milk_clock import Verdict
-from herdbook.science.tank_forecast import LESS_HEAT, WARM_MILK, LimitForecast
+from herdbook.science.tank_forecast import LESS_HEAT, WARM_MILK
 
 OLD_READING_S = 2 * 3600
 """A reading older than this says little of the milk now: common practice, no source."""
 
-FORECAST_RULE = (
-    "the heat balance of the milk, followed through its readings, beside this tank's last milkings"
-)
 HEAT_RULE = "mass of the milk, 3.9 kJ/kg K, and how fast it cools, followed through its readings"
 
 FACT_COLUMNS = {
@@ -47,20 +41,6 @@ FACT_COLUMNS = {
     "emptied_at": Column("emptied_at", "Last emptied", "time"),
     "since_emptied_h": Column("since_emptied_h", "Since emptied", "h", 1),
 }
-CLAUSE_COLUMNS = (
-    Column("milking", "Milking", "time"),
-    Column("clause", "Limit"),
-    Column("deadline", "By", "time"),
-    Column("state", "State"),
-    Column("reached_at", "Reached", "time"),
-    Column("expected_at", "Expected", "time"),
-    Column("expected_from_at", "From", "time"),
-    Column("expected_until_at", "Until", "time"),
-    Column("late_percent", "Chance of late", "%"),
-    Column("margin_min", "Margin", "min"),
-    Column("over_degC", "Over", "delta_degC", 1),
-    Column("says", "In words"),
-)
 MILKING_COLUMNS = (
     Column("started_at", "Began", "time"),
     Column("ended_at", "Ended", "time"),
@@ -87,7 +67,7 @@ def make(connection: Any, ground: Ground, *, name: int | None = None) -> Report:
         ChoreRefused: there is no tank.
         Refused: there are several and none was named.
     """
-    state = tank_state(connection, _chosen(connection, name), ground.now_s)
+    state = tank_state(connection, chosen_tank(connection, name), ground.now_s)
     return Report(
         "tank",
         f"Tank {state.tank.name}, {ground.clock.shown(ground.now_s)}",
@@ -117,17 +97,6 @@ def make(connection: Any, ground: Ground, *, name: int | None = None) -> Report:
         warnings=(*held_now(connection, ground).says(state.tank.tank), *warnings_of(state, ground)),
         data=state,
     )
-
-
-def _chosen(connection: Any, name: int | None) -> read_milk.TankRow:
-    tanks = read_milk.tanks(connection)
-    if not tanks:
-        raise ChoreRefused(
-            "There is no tank in the book yet.", remedy="Write one first: `herdbook write tank`."
-        )
-    if name is None and len(tanks) > 1:
-        raise Refused("tank: which one?", remedy=f"Give {' or '.join(t.name for t in tanks)}.", field="tank")
-    return next((tank for tank in tanks if tank.tank == name), tanks[0])
 
 
 def warnings_of(state: TankState, ground: Ground) -> tuple[str, ...]:
@@ -214,7 +183,7 @@ def cooling_figure(state: TankState, ground: Ground) -> Figure:
     return Figure(
         word,
         rule=f"{verdict.clause.says}: {state.rule.title}, read {state.rule.date_read} in {state.rule.source}",
-        inputs=_verdict_inputs(verdict, ground),
+        inputs=verdict_inputs(verdict, ground),
         entries=_all_under(state),
         flag=flag,
         says=word,
@@ -229,36 +198,6 @@ def milkings_under(state: TankState) -> EntriesUnder:
 
 def _all_under(state: TankState) -> EntriesUnder:
     return entries_of(*milkings_under(state)(), *(row["entry"] for row in state.readings))
-
-
-def _verdict_inputs(verdict: Verdict, ground: Ground) -> Mapping[str, Any]:
-    inputs: dict[str, Any] = {"limit": str(verdict.clause.limit)}
-    if verdict.deadline_s is not None:
-        inputs["deadline"] = ground.clock.iso(verdict.deadline_s)
-    if verdict.last is not None:
-        inputs["last reading"] = (
-            f"{ground.units.temperature(verdict.last.tank_mC)} at {ground.clock.shown(verdict.last.at_s)}"
-        )
-    if verdict.expected is not None:
-        estimate = verdict.expected
-        inputs |= _ahead_inputs(estimate, ground)
-    inputs["in words"] = in_words(verdict, ground.clock, ground.now_s)
-    return inputs
-
-
-def _ahead_inputs(estimate: Estimate, ground: Ground) -> dict[str, Any]:
-    """What the forecast says and rests on, in words."""
-    rests_on = getattr(estimate, "rests_on", "") or f"{estimate.used} readings"
-    found = (
-        {"forecast from": rests_on, "which says": estimate.why}
-        if estimate.why
-        else {"forecast from": rests_on}
-    )
-    if estimate.at_s is not None:
-        found["expected"] = ground.clock.iso(estimate.at_s)
-    found |= {"80 % range": words.strip(" ()")} if (words := range_words(estimate, ground.clock)) else {}
-    chance = late_percent(estimate)
-    return found if chance is None else {**found, "chance of being late": f"{chance:.0f} %"}
 
 
 def make_facts(state: TankState, ground: Ground) -> Mapping[str, Figure]:
@@ -332,65 +271,7 @@ def _reading_figure(state: TankState, now_s: int) -> Figure:
 
 def _clause_line(verdict: Verdict, state: TankState, ground: Ground) -> Line:
     milking = next(m for m in state.milkings if m.milking == verdict.milking_key)
-    under = _under_verdict(milking, state)
-    flag = "!!" if verdict.state == "missed" else "!" if verdict.warns else ""
-    says = "late" if verdict.state == "missed" else "too slow" if verdict.warns else verdict.state
-    rule = f"{verdict.clause.says}: {state.rule.title}, {state.rule.source}"
-    inputs = _verdict_inputs(verdict, ground)
-    return Line(
-        f"{ground.clock.shown(milking.started_at)} {verdict.clause.key}",
-        {
-            "milking": Figure(milking.started_at, "time", entries=entries_of(milking.entry)),
-            "clause": Figure(f"{verdict.clause.limit}", rule=rule),
-            "deadline": Figure(verdict.deadline_s, "time", rule, inputs, entries=under),
-            "state": Figure(verdict.state, "", rule, inputs, entries=under, flag=flag, says=says),
-            "reached_at": Figure(
-                verdict.reached_s,
-                "time",
-                "the first reading at or under the limit with all milk in",
-                entries=under,
-            ),
-            **expected_figures(verdict, inputs, under),
-            "margin_min": Figure(
-                None if verdict.margin_s is None else verdict.margin_s / 60,
-                "min",
-                "deadline less the time it was reached",
-                inputs,
-                entries=under,
-            ),
-            "over_degC": Figure(
-                None if verdict.over_mC is None else verdict.over_mC / 1000,
-                "delta_degC",
-                "reading less the limit",
-                inputs,
-                entries=under,
-            ),
-            "says": Figure(
-                in_words(verdict, ground.clock, ground.now_s), rule=rule, inputs=inputs, entries=under
-            ),
-        },
-    )
-
-
-def expected_figures(verdict: Verdict, inputs: Mapping[str, Any], under: EntriesUnder) -> dict[str, Figure]:
-    """When the limit is expected, its 80 % range, and the chance of being late."""
-    ahead = verdict.expected
-    reach = ahead if isinstance(ahead, LimitForecast) else None
-    return {
-        "expected_at": Figure(None if ahead is None else ahead.at_s, "time", FORECAST_RULE, inputs, entries=under),
-        "expected_from_at": Figure(
-            reach.low_s if reach else None, "time", f"reached sooner with a chance of 10 %; {FORECAST_RULE}",
-            inputs, entries=under,
-        ),
-        "expected_until_at": Figure(
-            reach.high_s if reach else None, "time", f"reached by then with a chance of 90 %; {FORECAST_RULE}",
-            inputs, entries=under,
-        ),
-        "late_percent": Figure(
-            late_percent(ahead), "%", f"the share of likely courses that miss the deadline; {FORECAST_RULE}",
-            inputs, entries=under,
-        ),
-    }  # fmt: skip
+    return verdict_line(verdict, state.rule, milking, _under_verdict(milking, state), ground)
 
 
 def heat_figures(state: TankState) -> dict[str, Figure]:

@@ -48,6 +48,14 @@ class ChoreRefused(HerdbookError):  # noqa: N818
     """The chore was understood but may not be done now (role, struck entry, full tank and the like)."""
 
 
+class WrittenMeanwhile(ChoreRefused):
+    """Somebody else wrote what this was drafted from anew; `entry` is the newest there is now."""
+
+    def __init__(self, message: str, *, remedy: str = "", entry: int) -> None:
+        super().__init__(message, remedy=remedy)
+        self.entry = entry
+
+
 class NotABook(HerdbookError):  # noqa: N818
     """The file is not a herdbook, or not one this program can read; it was left untouched."""
 

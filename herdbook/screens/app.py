@@ -184,6 +184,10 @@ class HerdbookApp(ShutDoor):
     def _deliver(self, call: Callable[..., None], *arguments: Any) -> None:
         self.call_later(call, *arguments)
 
+    def call_from_another_thread(self, call: Callable[..., None], *arguments: Any) -> None:
+        """Have something called in the program's own thread, soon."""
+        self._deliver(call, *arguments)
+
     # -- writing --
 
     def write_in_thread(

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, cast
 
 from rich.text import Text
 
 from herdbook.chores.ground import Ground
-from herdbook.errors import HerdbookError, Refused
+from herdbook.errors import HerdbookError, Refused, WrittenMeanwhile
 from herdbook.screens import keys
 from herdbook.screens.finding import FindField, find_in
 from herdbook.screens.parts.field import Field
@@ -34,6 +34,8 @@ WRITE = keys.Key(
 
 HANDS = frozenset({"hand"})
 """Who besides the owner writes what happens at mixer, bunk and tank."""
+
+WAITS = "Somebody else is writing in the book: waiting for a turn. Nothing you typed is lost."
 
 LEFT_KEPT = "Kept as typed. The same key brings it back."
 
@@ -247,7 +249,25 @@ class BookPlace(Place):
             said = desk.write(form.chore, texts, request=form.request, corrects=form.corrects)
             return f"{self._clock()}  Written: {said}"
 
-        self.write(chore, then=self._slip_is_written, refused=slip.refused)
+        self.write(chore, then=self._slip_is_written, refused=lambda error: self._slip_refused(slip, error))
+
+    def _slip_refused(self, slip: ChoreSlip, error: HerdbookError) -> None:
+        """Give the slip back; what somebody else wrote meanwhile has been told now, and is not told again."""
+        if isinstance(error, WrittenMeanwhile):
+            slip.form.fixed["seen"] = str(error.entry)
+            self.home.draft_changed()
+        slip.refused(error)
+
+    def write(
+        self,
+        chore: Callable[[], str],
+        *,
+        then: Callable[[], None] | None = None,
+        refused: Callable[[HerdbookError], None] | None = None,
+    ) -> None:
+        """Do a chore in the writing thread; when its turn is long in coming, that is said."""
+        self.desk.waiting = lambda: self.home.call_from_another_thread(self.say, WAITS)
+        super().write(chore, then=then, refused=refused)
 
     def _clock(self) -> str:
         return self.ground.clock.shown_time(self.desk.now_s) if self.ground else ""
@@ -405,7 +425,7 @@ ONE_WILL_DO = ("tank", "mixer")
 THEIR_KEYS = {"load": "F3, then L begins one.", "milking": "F4, then M begins one."}
 
 HIDDEN = {
-    "": ("typed", "source", "file"),
+    "": ("typed", "source", "file", "seen"),
     "load": ("planned", "loaded", "sure"),
 }
 """Fields a slip does not ask, of every chore or of one: filled in by themselves, or written one by one elsewhere."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -29,6 +29,7 @@ class Desk:
         roles: what they may do.
         now: the clock.
         copies: where this computer keeps copies of the book; None for whoever does not mind.
+        waiting: called in the writing thread when a chore has waited a second for its turn.
     """
 
     path: Path
@@ -37,6 +38,7 @@ class Desk:
     roles: frozenset[str]
     now: Now = utc_now
     copies: CopiesWatched | None = None
+    waiting: Callable[[], None] | None = field(default=None, repr=False)
     _book: Book | None = field(default=None, repr=False)
     _warming: threading.Thread | None = field(default=None, repr=False)
 
@@ -76,7 +78,7 @@ class Desk:
         from herdbook.chores.drafting import understand
 
         if self._book is None:
-            self._book = Book(self.path)
+            self._book = Book(self.path, waiting=self._waits)
         chore = find_chore(chore_name)
         with reading(self.path) as connection:
             ground = ground_of(connection, farm(connection), self.now_s)
@@ -84,6 +86,10 @@ class Desk:
         who = Who(self.person, self.name, self.roles)
         written = chore(self._book, draft, by=who, now=self.now, request=request, corrects=corrects)
         return written.said
+
+    def _waits(self) -> None:
+        if self.waiting is not None:
+            self.waiting()
 
     def get_ready_to_write(self) -> None:
         """Bring in what writing needs in a thread of its own, so that the first slip opens at once."""

@@ -272,7 +272,7 @@ class Ration(RationDesk):
 
     def action_edit(self) -> None:
         """Write the next version as a form, from what is in view."""
-        self.open_chore("ration", texts=None if self.tried is None else self.tried.texts())
+        self.open_chore("ration", texts=None if self.tried is None else self.tried.texts(), fixed=self.seen())
 
     def action_targets(self) -> None:
         """Set the targets, starting from those in force."""

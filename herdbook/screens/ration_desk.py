@@ -122,7 +122,13 @@ class RationDesk(RationSuggestion):
             self.say("Nothing is left in the draft to use.")
             return
         self._left.pop("ration", None)  # an older slip of this draft holds older amounts
-        self.open_chore("ration", fixed={**tried.texts(), "basis": "as fed"})
+        self.open_chore("ration", fixed={**tried.texts(), "basis": "as fed", **self.seen()})
+
+    def seen(self) -> dict[str, str]:
+        """The version that what is in view was drafted from: one written since is told before it is written over."""
+        if self.version is None:
+            return {}
+        return {"seen": str(self.drafts.begun_from(self.version.ration, self.version.entry))}
 
     def _slip_is_written(self) -> None:
         """A draft that was written is no draft any more."""

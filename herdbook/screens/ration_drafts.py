@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from herdbook.errors import HerdbookError
@@ -18,11 +18,13 @@ class Kept:
     """One ration's draft.
 
     Args:
-        entry: the entry of the version it was drafted from.
+        entry: the entry of the version it stands beside.
+        begun: the entry of the version it was drafted from.
         rows: feed, milligrams, basis and whether it is held, in loading order.
     """
 
     entry: int
+    begun: int
     rows: tuple[tuple[int, int, str, bool], ...]
 
 
@@ -42,9 +44,14 @@ class RationDrafts:
         """Keep what was changed in a ration; forget it where nothing differs from the version in use any more."""
         if is_touched(tried):
             rows = tuple((row.feed, row.mg, row.basis, row.is_locked) for row in tried.rows())
-            self.by_ration[ration] = Kept(entry, rows)
+            self.by_ration[ration] = Kept(entry, self.begun_from(ration, entry), rows)
         else:
             self.by_ration.pop(ration, None)
+
+    def begun_from(self, ration: int, entry: int) -> int:
+        """The entry of the version that a ration's draft was begun from; `entry` where there is no draft yet."""
+        kept = self.by_ration.get(ration)
+        return entry if kept is None else kept.begun
 
     def put_in(self, ration: int, tried: WhatIf, entry: int) -> str:
         """Put a kept draft over the version in use; what must be told of it comes back, empty when nothing."""
@@ -60,8 +67,11 @@ class RationDrafts:
                 tried.lock(feed, locked=is_locked)
             except HerdbookError as error:
                 told = str(error)
+        if not is_touched(tried):  # the version that came into use is the draft itself
+            del self.by_ration[ration]
+            return ""
         if kept.entry != entry:
-            self.by_ration[ration] = Kept(entry, kept.rows)
+            self.by_ration[ration] = replace(kept, entry=entry)
             told = told or f"{tried.name}: another version came into use; the draft stands beside that now."
         return told
 
@@ -69,7 +79,7 @@ class RationDrafts:
         """As it is kept with a place's other drafts; empty when there is nothing to keep."""
         if not self.by_ration:
             return ""
-        kept = {str(ration): [one.entry, one.rows] for ration, one in self.by_ration.items()}
+        kept = {str(ration): [one.entry, one.rows, one.begun] for ration, one in self.by_ration.items()}
         return json.dumps({"kept": kept, "at": self.at})
 
     @classmethod
@@ -79,9 +89,11 @@ class RationDrafts:
             found: Mapping[str, Any] = json.loads(text or "{}")
             kept = {
                 int(ration): Kept(
-                    int(entry), tuple((int(f), int(mg), str(b), bool(x)) for f, mg, b, x in rows)
+                    int(entry),
+                    int(begun[0] if begun else entry),
+                    tuple((int(f), int(mg), str(b), bool(x)) for f, mg, b, x in rows),
                 )
-                for ration, (entry, rows) in found.get("kept", {}).items()
+                for ration, (entry, rows, *begun) in found.get("kept", {}).items()
             }
             at = found.get("at")
         except (ValueError, TypeError, AttributeError):

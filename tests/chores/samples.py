@@ -44,6 +44,7 @@ GOOD: dict[str, dict[str, Any]] = {
     "ration": {
         "name": "Far dry 1", "item": ["Corn silage=9 kg dm", "Mineral mix=0.5"], "basis": "as fed", "since": "+2",
         "feeding": "2", "despite": "agreed with the vet", "file": f"{'cd' * 32} 3 dry cows.csv",
+        "seen": "9",
     },
     "targets": {
         "ration": "High 1", "target": ["cp=15 16 17 %", "dm_intake=48 50 53 lb", "ca=0.65 0.7 -", "p=0.38"],

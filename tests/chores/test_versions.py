@@ -6,9 +6,9 @@ import pytest
 
 from herdbook.book.opening import reading
 from herdbook.chores.planning import plan_load
-from herdbook.errors import Refused
+from herdbook.errors import Refused, WrittenMeanwhile
 from herdbook.reports import catalogue
-from tests.yard import DAY, Yard
+from tests.yard import BEN, DAY, Yard
 
 HIGH = 1
 
@@ -44,6 +44,49 @@ def test_a_pen_changes_its_ration_exactly_at_a_feeding(yard: Yard) -> None:
     yard.do("pen-ration", pen="High", ration="Plain", since="+1", feeding="2", feedings="2")
     assert planned(yard, feeding=1, days=1) == [1, 2]
     assert planned(yard, feeding=2, days=1) == [1]
+
+
+def newest_of(yard: Yard, ration: str) -> int:
+    """The entry of a ration's newest version."""
+    rows = yard.rows(
+        "SELECT version.entry FROM ration_version AS version JOIN ration_card AS card USING (ration) "
+        "WHERE card.name = ? ORDER BY version.entry",
+        ration,
+    )
+    return int(rows[-1]["entry"])
+
+
+def test_a_version_written_after_the_draft_began_is_told_with_who_and_when_before_anything_is_written(
+    yard: Yard,
+) -> None:
+    seen = newest_of(yard, "High 1")
+    yard.now_s += 25 * 60
+    yard.do("ration", by=BEN, name="High 1", item=["Corn silage=18 lb dm"], since="+1")
+    state, newest = yard.state(), newest_of(yard, "High 1")
+    with pytest.raises(WrittenMeanwhile) as told:
+        yard.do("ration", name="High 1", item=["Corn silage=16 lb dm"], seen=str(seen))
+    assert told.value.message == (
+        f"Ben wrote version 2 of High 1 Mon 9 Mar 10:25, entry {newest}, after yours was begun."
+    )
+    assert told.value.entry == newest
+    assert yard.state() == state
+    again = yard.do("ration", name="High 1", item=["Corn silage=16 lb dm"], seen=str(told.value.entry))
+    assert again.said.startswith("Ration High 1, version 3,")
+
+
+def test_nothing_is_told_of_other_rations_of_the_first_version_or_of_what_was_struck(yard: Yard) -> None:
+    seen = newest_of(yard, "High 1")
+    yard.do("ration", by=BEN, name="Plain", item=["Corn silage=18 lb dm"], seen="1")
+    struck = yard.do("ration", by=BEN, name="High 1", item=["Corn silage=18 lb dm"]).entry
+    yard.do("strike", by=BEN, entry=str(struck))
+    yard.do("ration", name="High 1", item=["Corn silage=16 lb dm"], seen=str(seen))
+
+
+def test_a_retry_of_what_was_written_is_not_stopped_by_itself(yard: Yard) -> None:
+    seen = str(newest_of(yard, "High 1"))
+    once = yard.do("ration", name="High 1", item=["Corn silage=16 lb dm"], seen=seen, request="r")
+    again = yard.do("ration", name="High 1", item=["Corn silage=16 lb dm"], seen=seen, request="r")
+    assert (again.entry, again.again) == (once.entry, True)
 
 
 @pytest.fixture

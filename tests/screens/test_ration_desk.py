@@ -25,7 +25,7 @@ from tests.screens.desks import (
     write_it,
 )
 from tests.seat import FarmTime, Seat
-from tests.yard import BEN, CLEO, DOV, Yard
+from tests.yard import ADA, BEN, CLEO, DOV, Yard
 
 LB = 0.45359237
 
@@ -267,6 +267,37 @@ async def test_a_slip_left_and_a_draft_changed_after_it_writes_the_newer_amounts
         await pilot.press("u")
         await until(pilot, lambda: place.slip is not None, "the slip")
         assert "Soybean meal=11 lb" in place.slip.form.fixed["item"]
+
+
+@pytest.mark.parametrize("way", ["u", "e"])
+async def test_who_wrote_a_version_meanwhile_is_told_before_a_draft_goes_over_it(farm, way):
+    """Two people at one version: the second is stopped once, with the first one's name, and loses nothing."""
+    app = program(farm, BEN)
+    async with app.run_test(size=HOME) as pilot:
+        place = await at_the_desk(pilot)
+        await type_in(pilot, "41.5dm")
+        farm.now_s += 300
+        farm.do(
+            "ration", by=ADA, name="High 1", item=["Corn silage=44 lb dm", "Soybean meal=12 lb"], since="+1"
+        )
+        app.book_changed()
+        await settled(pilot)
+        await pilot.press(way)
+        await until(pilot, lambda: place.slip is not None, "the slip")
+        state = farm.state()
+        await pilot.press("ctrl+s")
+        await shown(pilot, "Ada wrote version 3 of High 1")
+        assert "10:05" in text(app)
+        assert farm.state() == state
+        assert place.slip is not None
+        await pilot.press("ctrl+s")
+        await shown(pilot, "Written: Ration High 1, version 4")
+    items = farm.rows(
+        "SELECT mg FROM ration_item JOIN ration_version ON ration_version.id = ration_version "
+        "WHERE version = 4 ORDER BY place"
+    )
+    assert items[0]["mg"] == pytest.approx(41.5 * LB * 1e6, abs=1)
+    assert len(items) == 3
 
 
 async def test_two_rations_have_a_draft_each(farm):

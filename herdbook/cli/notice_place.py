@@ -74,7 +74,7 @@ def list_places(call: Call) -> None:
     _see_owner(call)
     places = read_places(call.path)
     for name, url in places.items():
-        say(plain(f"{name}  {url.partition(':')[0]}"))
+        say(plain(f"{name} {url.partition(':')[0]}"))
     if not places:
         say("No place yet.")
 

@@ -108,11 +108,12 @@ def _cooling_words(state: TankState, ground: Ground) -> Iterator[tuple[bool, str
         if verdict.state == "met" and verdict.deadline_s is not None and _warm_again(verdict, state):
             yield True, f"warm again, above {verdict.clause.limit}, {_last(state, ground)}"
     for verdict in mine:
-        if verdict.state == "open" and verdict.warns:
+        if verdict.state != "missed" and verdict.warns:
             limit = verdict.clause.limit
             by = "" if verdict.deadline_s is None else f" by {ground.clock.shown_time(verdict.deadline_s)}"
-            words = in_words(verdict, ground.clock, ground.now_s).removeprefix("open, ")
-            yield False, f"cooling too slowly for {limit}{by}, {words}; {_last(state, ground)}"
+            words = in_words(verdict, ground.clock, ground.now_s).removeprefix(f"{verdict.state}, ")
+            cause = f"; {state.forecast.cause}" if state.forecast is not None and state.forecast.cause else ""
+            yield False, f"cooling too slowly for {limit}{by}, {words}{cause}; {_last(state, ground)}"
     lowest = _rose_from(state)
     if lowest is not None:
         yield (

@@ -162,8 +162,8 @@ class HerdbookApp(ShutDoor):
 
     def _show_strip(self, strip: TankStrip) -> None:
         before, self.strip = self.strip, strip
-        self.place.tank_line.show(strip)
-        if before is not None and _LOUD.get(strip.level, 0) > _LOUD.get(before.level, 0):
+        self.place.show_strip(strip)
+        if before is not None and _is_louder(strip, before):
             self._ring()
         if self._minute is not None:
             self._minute.stop()
@@ -177,7 +177,7 @@ class HerdbookApp(ShutDoor):
                 place.outdated()
 
     def _ring(self) -> None:
-        """Ring once as the tank turns too slow, and once as it turns late."""
+        """Ring once as the tank turns too slow, once as it turns late, and with every alarm."""
         if self.opening.bell:
             self.bell()
 
@@ -326,6 +326,10 @@ class HerdbookApp(ShutDoor):
         """Write a note from anywhere (N)."""
         self._open_slip("note")
 
+    def action_alarms(self) -> None:
+        """List the alarms, and look after one (!)."""
+        self._open_slip("alarms")
+
     def action_correct(self) -> None:
         """Correct the chosen line (C)."""
         self.place.correct()
@@ -443,6 +447,13 @@ def run(opening: Opening) -> int:
     if app.crash_report:
         tell_crash(app.crash_report, opening.crash_log)
     return status
+
+
+def _is_louder(strip: TankStrip, before: TankStrip) -> bool:
+    """Whether the tank's row grew louder, or an alarm says what it did not say before."""
+    return bool(strip.alarms.loud - before.alarms.loud) or _LOUD.get(strip.level, 0) > _LOUD.get(
+        before.level, 0
+    )
 
 
 def _skin(environ: Mapping[str, str], *, light: bool) -> theme.Skin:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
@@ -65,7 +66,7 @@ def opening_of(desk: Desk, settings: Settings) -> Opening:
         version=_version,
         keep_drafts=_keeper(desk) if desk.person else None,
         drafts=_drafts(desk),
-        slips={"temperature": _slip_of("temperature"), "note": _slip_of("note")},
+        slips={"temperature": _slip_of("temperature"), "note": _slip_of("note"), "alarms": _alarms},
         first=first_place,
         light=settings.look == "day",
         bell=settings.bell,
@@ -96,16 +97,21 @@ def _first_strip(look: Look) -> TankStrip:
 
 def _strip(look: Look) -> TankStrip:
     from herdbook.reports import today
+    from herdbook.screens.alarm_banner import banner_of
     from herdbook.screens.strip import strip_of
 
     with look.at_once() as (connection, ground):
         strip = strip_of(today.make(connection, ground).data, ground)
+        strip = replace(strip, alarms=banner_of(connection, ground))
     look.desk.get_ready_to_write()
     return strip
 
 
 def _version(look: Look) -> int:
-    return look.version()
+    """Changes when somebody writes, and when the watcher falls silent or is back."""
+    from herdbook.book.heartbeat import is_silent, last_beat
+
+    return look.version() * 2 + is_silent(last_beat(look.desk.path), look.desk.now_s)
 
 
 def _keeper(desk: Desk) -> Any:
@@ -135,3 +141,10 @@ def _slip_of(chore: str) -> Any:
         cast(BookPlace, place).open_chore(chore)
 
     return make
+
+
+def _alarms(place: Place) -> None:
+    from herdbook.screens.alarm_sheet import open_alarms
+    from herdbook.screens.book_place import BookPlace
+
+    open_alarms(cast(BookPlace, place))

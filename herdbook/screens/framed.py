@@ -13,14 +13,17 @@ from textual.widget import Widget
 
 from herdbook.errors import HerdbookError
 from herdbook.screens import frame, keys
+from herdbook.screens.alarm_line import AlarmLine
 from herdbook.screens.parts.says import Says
 from herdbook.screens.sheet import Choice, Sheet
+from herdbook.screens.tank_strip import AlarmBanner, TankStrip
 
 
 class Framed(Screen[None], inherit_bindings=False):
     """The frame of a place: rows 1 to 3 above its body, entry, say and keys line below.
 
-    Widgets: `places_line`, `tank_line`, `title_line`, `body`, `sheet`, `slip_room`, `entry`, `say_line`, `keys_row`.
+    Widgets: `places_line`, `tank_line`, `alarm_line`, `title_line`, `body`, `sheet`, `slip_room`, `entry`, `say_line`,
+    `keys_row`.
     """
 
     ID: ClassVar[str] = ""
@@ -37,6 +40,7 @@ class Framed(Screen[None], inherit_bindings=False):
         super().__init__(id=self.ID or None)
         self.places_line = frame.PlacesLine(self.ID)
         self.tank_line = frame.TankLine()
+        self.alarm_line = AlarmLine()
         self.title_line = frame.TitleLine(keys.title_of(self.ID))
         self.say_line = frame.SayLine()
         self.keys_row = frame.KeysLine()
@@ -53,6 +57,7 @@ class Framed(Screen[None], inherit_bindings=False):
         self.slip_room.display = False
         yield self.places_line
         yield self.tank_line
+        yield self.alarm_line
         yield self.title_line
         yield self.body
         yield self.sheet
@@ -60,6 +65,11 @@ class Framed(Screen[None], inherit_bindings=False):
         yield self.entry
         yield self.say_line
         yield self.keys_row
+
+    def show_strip(self, strip: TankStrip | None) -> None:
+        """Show another state of the tank and of the alarms."""
+        self.tank_line.show(strip)
+        self.alarm_line.show(strip.alarms if strip is not None else AlarmBanner())
 
     # -- the say line --
 

@@ -84,6 +84,14 @@ EVERYWHERE: tuple[Key, ...] = (
         "all.temperature", "t", "temperature", "tank temperature", "Writes a tank temperature from anywhere."
     ),
     Key("all.note", "n", "note", "note", "Writes a note from anywhere."),
+    Key(
+        "all.alarms",
+        "exclamation_mark",
+        "alarms",
+        "alarms",
+        "Lists the alarms; Enter looks after one.",
+        "!",
+    ),
     Key("all.correct", "c", "correct", "correct", "Corrects the chosen line; the old one stays, struck."),
     Key("all.find", "slash", "find", "find", "Finds a line.", "/"),
     Key("all.back", "escape", "back", "back", "One step back: field, list, Today; drafts are kept.", "Esc"),

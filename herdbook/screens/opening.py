@@ -25,8 +25,8 @@ class Opening:
         version: a number from that which changes when another connection wrote (``PRAGMA data_version``).
         keep_drafts: takes what was typed and not written, by place; called soon after typing and on leaving.
         drafts: what an earlier session kept, by place.
-        slips: what T (``temperature``) and N (``note``) open at the bottom edge of any place; one that gives
-            back None has opened its slip itself.
+        slips: what T (``temperature``) and N (``note``) open at the bottom edge of any place, and ! (``alarms``)
+            over it; one that gives back None has opened what it opens itself.
         first: id of the place shown first.
         light: day colours in place of night.
         bell: ring once when the tank turns too slow, and once when it turns late.

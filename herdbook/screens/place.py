@@ -192,7 +192,7 @@ class Place(Framed):
     def on_mount(self) -> None:
         """Show keys and strip as they are known, and fill the body once the frame is on the screen."""
         self.keys_row.show(self.keys_line())
-        self.tank_line.show(self.home.strip)
+        self.show_strip(self.home.strip)
         self.call_after_refresh(self._fill)
 
     async def _fill(self) -> None:
@@ -221,7 +221,7 @@ class Place(Framed):
 
     def on_screen_resume(self) -> None:
         """Catch up with what changed while another place was in view."""
-        self.tank_line.show(self.home.strip)
+        self.show_strip(self.home.strip)
         old = self.is_old(_OLD_ON_ARRIVAL_S)
         if old:
             self.home.load_strip()

@@ -119,9 +119,12 @@ class Sheet(Painted):
     def paint(self, width: int, height: int) -> list[Text]:
         """Write the heading, the lines in view and how many more there are."""
         shown = [heading(*self._heading, width, self.signs)]
-        if self._choices:
+        if self._choices and not self._lines:
             return shown + self._choices_in_view(height - 1)
         self._wrap(width)
+        if self._choices:  # both: what is chosen from above, what is read below it as far as there is room
+            above = self._choices_in_view(min(len(self._choices) + 1, max(2, (height - 1) // 3)))
+            return (shown + above + self._wrapped)[:height]
         room = max(1, height - 2)
         shown += self._wrapped[self._top : self._top + room]
         left = len(self._wrapped) - self._top - room

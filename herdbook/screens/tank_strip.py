@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 Level = Literal["calm", "ok", "slow", "late", "unknown"]
 Trend = Literal["falling", "steady", "rising", ""]
+
+
+@dataclass(frozen=True)
+class AlarmBanner:
+    """What the row above the page says of alarms; no words, no row.
+
+    Args:
+        level: somebody looks after it, it waits for somebody, or it waits and a limit is broken.
+        words: what it says.
+        loud: what it says that deserves a bell, each in a word of its own; a new one rings.
+    """
+
+    level: Literal["seen", "waits", "late"] = "seen"
+    words: str = ""
+    loud: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -23,6 +38,7 @@ class TankStrip:
         alerts: how many alerts stand.
         at: the moment all this is of, as the farm's clock shows it.
         runs: a deadline runs, so the row is worked out again each minute.
+        alarms: what the row above the page says.
     """
 
     reading: str = ""
@@ -36,3 +52,4 @@ class TankStrip:
     alerts: int = 0
     at: str = ""
     runs: bool = False
+    alarms: AlarmBanner = field(default_factory=AlarmBanner)

@@ -40,9 +40,7 @@ class Changes:
         self._connection.close()
 
 
-def keep_watch(
-    path: Path, rounds: Sequence[Round], *, say: Say, stop: threading.Event, every_s: float = EVERY_S
-) -> None:
+def keep_watch(path: Path, rounds: Sequence[Round], *, say: Say, stop: threading.Event) -> None:
     """Do the rounds until told to stop. What cannot be done now is said and tried again the next time.
 
     Args:
@@ -50,7 +48,6 @@ def keep_watch(
         rounds: what is done every so often, in order.
         say: takes a line for the log.
         stop: set when it is to end.
-        every_s: seconds between rounds.
     """
     with closing(Changes(path)) as changed:
         tell_manager("READY=1")
@@ -59,15 +56,15 @@ def keep_watch(
                 try:
                     one()
                 except HerdbookError as error:
-                    say(f"not done, tried again in {every_s:.0f} s: {error}")
+                    say(f"not done, tried again in {EVERY_S:.0f} s: {error}")
             tell_manager("WATCHDOG=1")
-            _rest(changed, stop, every_s)
+            _rest(changed, stop)
     tell_manager("STOPPING=1")
 
 
-def _rest(changed: Changes, stop: threading.Event, every_s: float) -> None:
+def _rest(changed: Changes, stop: threading.Event) -> None:
     rested_s = 0.0
-    while rested_s < every_s and not stop.wait(GLANCE_S):
+    while rested_s < EVERY_S and not stop.wait(GLANCE_S):
         rested_s += GLANCE_S
         try:
             if changed():

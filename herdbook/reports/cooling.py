@@ -101,7 +101,7 @@ def tank_state(connection: Any, tank: TankRow, now_s: int) -> TankState:
     start = milkings[0].started_at if milkings else since
     readings = read_milk.temperatures(connection, tank.tank, max(start, since + 1), now_s + 1)
     partial = [
-        row for row in read_milk.pickups(connection, since + 1, now_s + 1, tank.tank) if not row["emptied"]
+        row for row in read_milk.taken_out(connection, tank.tank, since + 1, now_s + 1) if not row["emptied"]
     ]
     held_g, missing, entries = _held(filling, partial, emptied)
     verdicts, forecast = foreseen(
@@ -166,7 +166,7 @@ def verdicts_between(
     known_s = min(to_s + LOOK_BACK_S, now_s)
     span = (tank.tank, from_s - LOOK_BACK_S, known_s + 1)
     milkings = read_milk.milkings(connection, *span)
-    pickups = read_milk.pickups(connection, *span[1:], tank.tank)
+    pickups = read_milk.taken_out(connection, *span)
     emptied = [row["picked_at"] for row in pickups if row["emptied"]]
     readings = read_milk.temperatures(connection, *span)
     times = [row["read_at"] for row in readings]

@@ -33,12 +33,13 @@ def milk_by_milking(connection: Any, from_s: int, to_s: int) -> list[MilkingMilk
     """The milk of every milking that began in a span, over all tanks.
 
     A pickup that emptied the tank is shared over the milkings in it by their metered weights, else by their cows,
-    else evenly. Milk not yet picked up counts as metered.
+    else evenly. Milk poured away counts as if it had been picked up; milk still in the tank counts as metered.
     """
     found: list[MilkingMilk] = []
     for tank in read_milk.tanks(connection):
         milkings = read_milk.milkings(connection, tank.tank, from_s - LONGEST_STAY_S, to_s + LONGEST_STAY_S)
-        pickups = read_milk.pickups(connection, from_s - LONGEST_STAY_S, to_s + 2 * LONGEST_STAY_S, tank.tank)
+        span = (from_s - LONGEST_STAY_S, to_s + 2 * LONGEST_STAY_S)
+        pickups = read_milk.taken_out(connection, tank.tank, *span)
         found += [one for one in shared(milkings, pickups) if from_s <= one.milking.started_at < to_s]
     return sorted(found, key=lambda one: (one.milking.started_at, one.milking.milking))
 

@@ -39,6 +39,9 @@ WAITS = "Somebody else is writing in the book: waiting for a turn. Nothing you t
 
 LEFT_KEPT = "Kept as typed. The same key brings it back."
 
+TOLD_OF_HELD_MILK = ("milking", "milked", "pickup")
+"""Chores at which somebody can still keep held milk out of the tank, or off the lorry."""
+
 NOT_LISTED = ("start", "strike", "analyses", "alarm-step")
 """Chores not begun from a list: a book is started once; a strike is of a chosen line; a file comes by command;
 what became of an alarm is the watcher's to write."""
@@ -158,7 +161,21 @@ class BookPlace(Place):
         ground = replace(
             self.ground, now_s=self.desk.now_s
         )  # "640" and "-15" are of now, not of the last read
-        return ChoreSlip(form, chore, ground, texts=texts, only=only, unfinished=unfinished)
+        notes = self._held_notes(form.chore, ground) if form.corrects is None else ()
+        return ChoreSlip(form, chore, ground, texts=texts, only=only, unfinished=unfinished, notes=notes)
+
+    def _held_notes(self, chore: str, ground: Ground) -> Sequence[str]:
+        """Whose milk stays out and which tank is blocked: it stands on every slip of a milking and a pickup."""
+        if chore not in TOLD_OF_HELD_MILK:
+            return ()
+        from textwrap import wrap
+
+        from herdbook.book.opening import reading
+        from herdbook.reports.held import held_now
+
+        with reading(self.desk.path) as connection:
+            said = held_now(connection, ground).says()
+        return [line for one in said for line in wrap(one, max(30, self.size.width - 5))]
 
     def _only(self, ask: Ask) -> bool:
         """Whether it asks which, of a thing there is one of: then the chore takes that one by itself."""

@@ -28,6 +28,8 @@ Texts = dict[str, str | list[str]]
 EDITING = {"backspace", "delete", "left", "right", "home", "end"}
 LONG_SHOWN = 24
 ROOM_OF_THE_ANSWERS = len(" Write?     Enter yes   Esc back ") + 1
+CAREFUL = ("dump", "milk-back")
+"""What throws milk away or ends a hold is answered with the key Y, not with one Enter too many."""
 FIRST, SECOND = ".first", ".second"
 """How the two halves of a repeated pair are called on a slip; a chore takes them as `first=second`."""
 
@@ -166,6 +168,7 @@ class ChoreSlip(Slip):
         texts: what stands in its fields at first.
         only: the fields asked, in order; all when empty.
         unfinished: the texts at first are a draft that came back, not an offer.
+        notes: lines that must stand on it.
     """
 
     def __init__(
@@ -177,13 +180,15 @@ class ChoreSlip(Slip):
         texts: Mapping[str, str | Sequence[str]] | None = None,
         only: Sequence[str] = (),
         unfinished: bool = False,
+        notes: Sequence[str] = (),
     ) -> None:
         self.form = form
         self.unfinished = unfinished
         self._chore = chore
         title = f"{chore.title[:1].upper()}{chore.title[1:]}"
         title += f", corrects entry {form.corrects}" if form.corrects is not None else ""
-        super().__init__(title, asks_of(chore, ground, only=only), texts=to_slip(texts or {}, chore))
+        asks, careful = asks_of(chore, ground, only=only), chore.name in CAREFUL
+        super().__init__(title, asks, texts=to_slip(texts or {}, chore), notes=notes, careful=careful)
         self._at_first = self.texts
         offers = form.corrects is None and not unfinished
         self._offered = {

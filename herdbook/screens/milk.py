@@ -12,29 +12,30 @@ from textual.containers import Horizontal
 
 from herdbook.chores.ground import Ground
 from herdbook.errors import HerdbookError
-from herdbook.plain import plain
 from herdbook.reports.figures import Report
 from herdbook.screens import keys
-from herdbook.screens.book_place import HANDS, WRITE, BookPlace
-from herdbook.screens.deadlines import deadline_of
+from herdbook.screens.book_place import HANDS, WRITE
+from herdbook.screens.entry_sheet import entry_lines
+from herdbook.screens.milk_clocks import Clocks
+from herdbook.screens.milk_rounds import HELD_CHORES, ROUND_KEYS, MilkRounds
 from herdbook.screens.parts.curve import Curve
-from herdbook.screens.parts.deadline_clock import badge_of, clock_lines, left_words, range_line
 from herdbook.screens.parts.field import Field
 from herdbook.screens.parts.ledger import Ledger, LedgerEntry
-from herdbook.screens.parts.lines import heading, pieces, two_ends
+from herdbook.screens.parts.lines import heading
 from herdbook.screens.parts.number_field import NumberField
 from herdbook.screens.parts.rows_table import RowsTable
 from herdbook.screens.parts.slip import Slip
-from herdbook.screens.parts.text import Block, Painted
+from herdbook.screens.parts.text import Block
 from herdbook.screens.parts.understood import Understood
-from herdbook.screens.sheet import wrapped
+from herdbook.screens.sheet import Wrapped
 from herdbook.screens.tank_curve import sheet_of
 
 if TYPE_CHECKING:
     from herdbook.reports.cooling import TankState
     from herdbook.reports.due import Due
+    from herdbook.reports.held import HeldNow
 
-TANK_CHORES = ("temperature", "milking", "milked", "pickup", "tank")
+TANK_CHORES = ("temperature", "milking", "milked", "pickup", "tank", *HELD_CHORES)
 BOOK_LINES = 60
 
 
@@ -44,49 +45,10 @@ class MilkData:
 
     reports: Sequence[Report]
     book: Sequence[Any]
+    held: HeldNow
 
 
-class Clocks(Painted):
-    """The deadlines of the tank: the one that matters in three lines, the others in two each."""
-
-    DEFAULT_CSS = "Clocks { width: 37; height: 1fr; }"
-
-    def __init__(self) -> None:
-        super().__init__(id="clocks")
-        self._state: TankState | None = None
-        self._ground: Ground | None = None
-
-    def show(self, state: TankState | None, ground: Ground) -> None:
-        """Show another state."""
-        self._state, self._ground = state, ground
-        self.freshen()
-
-    def lines_wanted(self, width: int) -> int:
-        return 10
-
-    def paint(self, width: int, height: int) -> Sequence[Text]:
-        state, ground = self._state, self._ground
-        if state is None or ground is None:
-            return []
-        inner = max(10, width - 2)
-        first = state.in_view
-        if first is None:
-            return [Text("Nothing runs.", "dust")]
-        shown = deadline_of(first, state, ground)
-        lines = clock_lines(shown, inner, self.signs)
-        if shown.note:  # a reason is worth its own lines
-            lines[2:] = [Text(left_words(shown), "bold"), *wrapped(Text(shown.note, "dust"), inner)]
-        if span := range_line(shown):
-            lines.append(span)
-        lines.append(Text())
-        for verdict in reversed(state.verdicts):
-            if verdict is not first:
-                shown = deadline_of(verdict, state, ground)
-                lines.append(two_ends(shown.title, badge_of(shown, self.signs), inner, self.signs))
-        return lines
-
-
-class Milk(BookPlace):
+class Milk(MilkRounds):
     """The milk house's own place."""
 
     ID = "milk"
@@ -101,6 +63,7 @@ class Milk(BookPlace):
             "Writes the start of a milking, or its end while one runs.",
         ),
         keys.Key("milk.pickup", "p", "pickup", "pickup", "Writes a pickup."),
+        *ROUND_KEYS,
         keys.Key("milk.tank", "k", "next_tank", "tank", "Shows the next tank, where there are several."),
         keys.Key("milk.open", "o", "open_entry", "open", "Shows the chosen entry whole."),
         keys.Key("milk.strike", "x", "strike", "strike", "Strikes out the chosen line; it stays readable."),
@@ -113,6 +76,7 @@ class Milk(BookPlace):
     Milk #tank { height: 11; }
     Milk #curve { width: 1fr; }
     Milk #ledger { height: 1fr; }
+    Milk #held { height: auto; max-height: 3; }
     Milk.-narrow #curve { display: none; }
     Milk.-narrow #clocks { width: 1fr; }
     Milk.-narrow #tank, Milk.-short #tank { height: 6; }
@@ -123,6 +87,7 @@ class Milk(BookPlace):
         super().__init__()
         self.curve = Curve(id="curve")
         self.clocks = Clocks()
+        self.held_back = Wrapped("H shows all", id="held")
         self.book_title = Block(id="book-title")
         self.ledger = Ledger(empty="Nothing is written of a tank yet.", id="ledger")
         self.temperature = NumberField("Temperature", id="temperature")
@@ -135,6 +100,7 @@ class Milk(BookPlace):
         with Horizontal(id="tank"):
             yield self.curve
             yield self.clocks
+        yield self.held_back
         yield self.book_title
         yield self.ledger
 
@@ -161,9 +127,11 @@ class Milk(BookPlace):
         from herdbook.book.reading import entries as read_entries
         from herdbook.book.reading import milk as read_milk
         from herdbook.reports import tank
+        from herdbook.reports.held import held_now
 
         reports = [tank.make(connection, ground, name=one.tank) for one in read_milk.tanks(connection)]
-        return MilkData(reports, read_entries.entries_of_chores(connection, TANK_CHORES, BOOK_LINES))
+        book = read_entries.entries_of_chores(connection, TANK_CHORES, BOOK_LINES)
+        return MilkData(reports, book, held_now(connection, ground))
 
     def shown(self, found: MilkData) -> None:
         assert self.ground is not None
@@ -178,6 +146,7 @@ class Milk(BookPlace):
             self.title_line.show(left, self._emptied_words(state))
             self.curve.show(lambda width, height: sheet_of(state, self.ground, width, height))  # type: ignore[arg-type]
             self.clocks.show(state, self.ground)
+        self.held_back.show(self.held_lines())
         self.book_title.show([heading("TANK BOOK", "newest first", self.size.width, self.home.signs)])
         self.ledger.show_entries([self._entry(row) for row in found.book])
         if not self._has_moved and self.ledger.rows:
@@ -327,6 +296,14 @@ class Milk(BookPlace):
 
     # -- keys --
 
+    def held(self) -> HeldNow | None:
+        """What is held back, as last read."""
+        return None if self._data is None else self._data.held
+
+    def tank_name(self) -> str:
+        """The tank in view."""
+        return "" if self._state is None else self._state.tank.name
+
     def action_milking(self) -> None:
         """Write a milking's start, or the end of the one that runs."""
         state = self._state
@@ -379,23 +356,6 @@ class Milk(BookPlace):
         """Go on with what is due: the end of a milking, or a reading."""
         if one.what.startswith("Write the end"):
             self.action_milking()
-
-
-def entry_lines(row: Any, ground: Ground) -> list[Text | str]:
-    """An entry in full."""
-    at = ground.clock.iso(row["written_ms"] // 1000)
-    lines: list[Text | str] = [
-        pieces("   ", (plain(row["said"]), "bold")),
-        "",
-        f"   Written {at} by {plain(row['who'] or 'nobody known')}, {row['chore']}, farm day {row['farm_day']}.",
-    ]
-    if row["note"]:
-        lines.append(f"   Note: {plain(row['note'])}")
-    if row["strikes"] is not None:
-        lines.append(f"   It corrects entry {row['strikes']}, which stays readable.")
-    if row["struck_by"] is not None:
-        lines.append(f"   Struck by entry {row['struck_by']}: it counts no more.")
-    return lines
 
 
 def _degrees(milli: int, ground: Ground) -> float:

@@ -218,3 +218,17 @@ def test_what_cannot_be_has_its_sentence(yard: Yard, chore: str, texts: dict, sa
         yard.do(chore, **texts)
     assert says in refused.value.message
     assert refused.value.remedy
+
+
+def test_milk_poured_away_leaves_the_tank_empty_and_counts_as_milk_of_its_milkings(yard: Yard) -> None:
+    yard.do("dump", milk="4300", reason="held milk in it")
+    with reading(yard.path) as connection:
+        ground = ground_for_reading(connection, yard.now_s)
+        tank = make("tank", connection, ground, {})
+        today = make("week", connection, ground, {})
+    assert tank.facts["held_kg"].value in (0, None)
+    assert tank.facts["milkings"].value == 0
+    assert tank.facts["emptied_at"].value == yard.now_s
+    assert all(
+        line["shipped_kg"].value in (0, None) for line in today.tables[0].lines if "shipped_kg" in line.cells
+    )

@@ -167,3 +167,50 @@ async def test_what_others_write_appears_and_leaves_what_is_being_typed_alone(ya
         yard.do("temperature", reading="39.9")
         await shown(pilot, "39.9 °F")
         assert milk.temperature.text == "38"
+
+
+async def test_held_milk_is_named_in_the_milk_house_and_on_the_slip_of_a_milking(yard):
+    yard.do("treatment", cow="412", drug="A tube", milk="96", meat="0", hours_from="label", given="-30")
+    app = program(yard, CLEO)
+    async with app.run_test(size=SMALL) as pilot:
+        await settled(pilot)
+        await go(pilot, "milk")
+        await shown(pilot, "Milk stays out: cow 412 until Fri 13 Mar 09:30")
+        await pilot.press("m")
+        await shown(pilot, "A MILKING")
+        assert text(app).count("Milk stays out: cow 412") == 2
+        await pilot.press("escape")
+
+
+async def test_h_writes_a_treatment_and_shows_what_is_held_back(yard):
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "milk")
+        await pilot.press("h")
+        await shown(pilot, "Show what is held back")
+        await pilot.press("2")
+        await shown(pilot, "A TREATED COW")
+        await type_in(pilot, "412", "A tube", "96", "4 d", "label")
+        await pilot.press("ctrl+s")
+        await shown(pilot, "Written: Cow 412: A tube")
+        await settled(pilot)
+        await pilot.press("h", "1")
+        await shown(pilot, "milk out until Fri 13 Mar 10:00, 96 h by the label")
+
+
+async def test_a_blocked_tank_refuses_the_pickup_on_its_slip(yard):
+    yard.do("held-milk-in", cow="412", went="-10")
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "milk")
+        await shown(pilot, "North is blocked: held milk of cow 412")
+        entries = yard.entries
+        await pilot.press("p")
+        await shown(pilot, "A MILK PICKUP")
+        await type_in(pilot, "4000")
+        await pilot.press("ctrl+s")
+        await shown(pilot, "Call your buyer")
+        await until(pilot, lambda: not app.screen.writing, "the refusal")
+        assert yard.entries == entries

@@ -140,23 +140,42 @@ def pickups(
     )
 
 
+_TAKEN_OUT = (
+    "SELECT pickup_ticket.id, tank, picked_at, milk_g, emptied, pickup_ticket.entry, 0 AS poured "
+    f"FROM pickup_ticket {stands('pickup_ticket')} UNION ALL "
+    "SELECT milk_dump.id, tank, dumped_at AS picked_at, milk_g, emptied, milk_dump.entry, 1 AS poured "
+    f"FROM milk_dump {stands('milk_dump')} "
+)
+
+
+def taken_out(connection: sqlite3.Connection, tank: int, from_s: int, to_s: int) -> list[sqlite3.Row]:
+    """Milk that left a tank in a span, picked up or poured away (`poured`), oldest first."""
+    return rows(
+        connection,
+        f"SELECT * FROM ({_TAKEN_OUT}) WHERE tank = ? AND picked_at >= ? AND picked_at < ? ORDER BY picked_at, id",
+        tank,
+        from_s,
+        to_s,
+    )
+
+
 def last_emptied(connection: sqlite3.Connection, tank: int, before_s: int) -> sqlite3.Row | None:
-    """The last pickup before an instant that left the tank empty."""
+    """The last pickup or pouring away before an instant that left the tank empty."""
     return first(
         connection,
-        f"SELECT pickup_ticket.* FROM pickup_ticket {stands('pickup_ticket')} WHERE tank = ? AND emptied = 1 "
-        "AND picked_at < ? ORDER BY picked_at DESC, pickup_ticket.id DESC LIMIT 1",
+        f"SELECT * FROM ({_TAKEN_OUT}) WHERE tank = ? AND emptied = 1 AND picked_at < ? "
+        "ORDER BY picked_at DESC, id DESC LIMIT 1",
         tank,
         before_s,
     )
 
 
 def next_emptied(connection: sqlite3.Connection, tank: int, after_s: int) -> sqlite3.Row | None:
-    """The first pickup at or after an instant that left the tank empty."""
+    """The first pickup or pouring away at or after an instant that left the tank empty."""
     return first(
         connection,
-        f"SELECT pickup_ticket.* FROM pickup_ticket {stands('pickup_ticket')} WHERE tank = ? AND emptied = 1 "
-        "AND picked_at >= ? ORDER BY picked_at, pickup_ticket.id LIMIT 1",
+        f"SELECT * FROM ({_TAKEN_OUT}) WHERE tank = ? AND emptied = 1 AND picked_at >= ? "
+        "ORDER BY picked_at, id LIMIT 1",
         tank,
         after_s,
     )

@@ -41,7 +41,7 @@ def _flow(look: Look, tank: TankRow) -> list[tuple[int, int, bool, int]]:
     ]
     picked = [
         (row["picked_at"], -row["milk_g"], bool(row["emptied"]), row["entry"])
-        for row in read_milk.pickups(look.connection, *EVER, tank=tank.tank)
+        for row in read_milk.taken_out(look.connection, tank.tank, *EVER)
     ]
     return sorted(milked + picked)
 

@@ -1,4 +1,4 @@
-"""`herdbook print`: sheets for the wall, as text for any printer or as one HTML file."""
+"""`herdbook print`: sheets for the wall and records for the inspector, as text for any printer or one HTML file."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from herdbook.cli.call import Call, say, say_json
 
 @click.group("print", no_args_is_help=True)
 def print_sheets() -> None:
-    """Print sheets for the wall; `herdbook enter` takes them back filled in."""
+    """Print sheets for the wall (`herdbook enter` takes them back filled in), and records."""
 
 
 @print_sheets.command("loads")
@@ -39,3 +39,36 @@ def loads(call: Call, feeding: int | None, of: str, form: str) -> None:
         farm = read_farm.farm(connection)
         sheet = sheet_of(connection, ground, plan, farm=farm.name, invented=farm.invented, feeding=feeding)
     say((as_text if form == "text" else as_html)(sheet).rstrip("\n"))
+
+
+FORM = click.option(
+    "--as",
+    "form",
+    type=click.Choice(("text", "html")),
+    default="text",
+    help="text of 80 columns, or one HTML file",
+)
+
+
+@print_sheets.command("treatments")
+@click.option(
+    "--of", "of", default="", metavar="A..B", help="days of the last dose; the last sixty if not given"
+)
+@click.option("--cow", default="", metavar="NUMBER", help="only this cow")
+@FORM
+@click.pass_obj
+def treatments(call: Call, of: str, cow: str, form: str) -> None:
+    """Print the treatment record for the veterinarian, the inspector or the buyer."""
+    from herdbook.book.reading import farm as read_farm
+    from herdbook.reports.cards_on_paper import as_html, as_text
+    from herdbook.reports.catalogue import make
+    from herdbook.reports.treatments import KEEP
+
+    with call.reading() as (connection, ground):
+        report = make("treatments", connection, ground, {"of": of, "cow": cow})
+        farm = read_farm.farm(connection)
+    mark = " (made-up farm)" if farm.invented else ""
+    printed = f"Printed {ground.clock.local(ground.now_s):%Y-%m-%d %H:%M}, times of {ground.clock.zone_name}"
+    head = f"{farm.name}{mark}. {printed}. {' '.join(report.warnings)}"
+    write = as_text if form == "text" else as_html
+    say(write(report, report.table("treatments"), ground, head=head, foot=KEEP).rstrip("\n"))

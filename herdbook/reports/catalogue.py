@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from herdbook.chores.asking import Ask, Count, Name, Word, YesNo
+from herdbook.chores.asking import Ask, Count, Name, Word, Words, YesNo
 from herdbook.chores.ground import Ground
 from herdbook.chores.load_names import load_names
 from herdbook.chores.measures import PricePerWeight
@@ -182,6 +182,15 @@ SPECS: Mapping[str, Spec] = {
             "alarms that stand or cleared lately, who looks after them, and the notices of them",
             "alarms",
             {"days": _DAYS},
+        ),
+        Spec(
+            "treatments",
+            "the treatment record: what was given, by whom, the hours stated, and when the milk went back",
+            "treatments",
+            {
+                "of": SpanOfDays(label="of", help="days of the last dose; the last sixty if not given"),
+                "cow": Words(label="cow", help="only this cow", longest=30),
+            },
         ),
         Spec("pickups", "milk handed over", "pickups", {"of": _OF, "days": _DAYS}),
         Spec("week", "a week by farm day: eaten, refused, shipped, milk, exceptions", "week", {"of": _OF}),

@@ -29,6 +29,12 @@ UNREADABLE = (sqlite3.DatabaseError, UnicodeDecodeError)
 
 _SQLITE_HEADER = b"SQLite format 3\x00"
 
+_sqlites: set[tuple[int, int]] = set()
+"""Files (device and number) that this process has opened through SQLite, or is about to; from then on nothing else may.
+
+Closing any handle of a file drops every lock that the process has on it (fcntl(2); SQLite, "How To Corrupt An SQLite
+Database File", 2.2), and without its lock another program that leaves takes the log away under our feet."""
+
 
 def _address(path: Path, mode: str) -> str:
     return f"file:{quote(str(path.absolute()))}?mode={mode}"
@@ -36,6 +42,9 @@ def _address(path: Path, mode: str) -> str:
 
 def connect(path: Path, mode: str = "rw", *, wait_ms: int = READ_WAIT_MS) -> sqlite3.Connection:
     """A bare connection with the book's settings, in autocommit mode; `mode` is SQLite's rw, ro or rwc."""
+    with suppress(OSError):
+        its = path.stat()
+        _sqlites.add((its.st_dev, its.st_ino))
     connection = sqlite3.connect(
         _address(path, mode), uri=True, isolation_level=None, check_same_thread=False
     )
@@ -58,15 +67,20 @@ def look_at(path: Path) -> int:
         NotABook: not a herdbook, or one a newer program made.
         DamagedBook: a herdbook that SQLite cannot read.
     """
-    header = _header(path)
-    if not header.startswith(_SQLITE_HEADER) or int.from_bytes(header[68:72], "big") != APPLICATION_ID:
-        raise NotABook(
-            f"{path} is not a herdbook; it was left untouched.", remedy="Name the right file with --book."
-        )
+    file = _file_at(path)
+    if file not in _sqlites:
+        header = _header(path)
+        if not header.startswith(_SQLITE_HEADER) or int.from_bytes(header[68:72], "big") != APPLICATION_ID:
+            raise _no_book(path)
+        _sqlites.add(file)
     try:
         with closing(sqlite3.connect(_address(path, "ro"), uri=True)) as connection:
+            if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+                raise _no_book(path)  # another file has the number of one that is gone
             version = version_of(connection)
     except UNREADABLE as error:
+        if getattr(error, "sqlite_errorname", "") == "SQLITE_NOTADB":
+            raise _no_book(path) from None
         raise in_plain_words(path, error) from None
     if version > NEWEST:
         raise NotABook(
@@ -77,8 +91,19 @@ def look_at(path: Path) -> int:
     return version
 
 
-def _header(path: Path) -> bytes:
-    """The first bytes of a regular file; a pipe or a device would never end."""
+def _no_book(path: Path) -> NotABook:
+    return NotABook(
+        f"{path} is not a herdbook; it was left untouched.", remedy="Name the right file with --book."
+    )
+
+
+def _file_at(path: Path) -> tuple[int, int]:
+    """Which file is there, by device and number; one that is not a regular file is refused, as a pipe would never end.
+
+    Raises:
+        NoBook: no such file.
+        NotABook: not a file, or not to be looked at.
+    """
     try:
         if not path.exists():
             raise NoBook(
@@ -87,12 +112,23 @@ def _header(path: Path) -> bytes:
             )
         if not path.is_file():
             raise NotABook(f"{path} is not a file.", remedy="Name a book with --book.")
+        its = path.stat()
+    except OSError as error:
+        raise _unreadable(path, error) from None
+    return its.st_dev, its.st_ino
+
+
+def _header(path: Path) -> bytes:
+    """The first bytes of a regular file."""
+    try:
         with path.open("rb") as file:
             return file.read(100)
     except OSError as error:
-        raise NotABook(
-            f"{path} cannot be read: {error.strerror}.", remedy="Check who owns the file."
-        ) from None
+        raise _unreadable(path, error) from None
+
+
+def _unreadable(path: Path, error: OSError) -> NotABook:
+    return NotABook(f"{path} cannot be read: {error.strerror}.", remedy="Check who owns the file.")
 
 
 def new_book(path: Path) -> None:

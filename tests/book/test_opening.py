@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
+import subprocess
+import sys
 import threading
 from contextlib import closing
 from pathlib import Path
@@ -280,3 +282,26 @@ def test_a_file_that_may_not_be_read_is_said_so(yard: Yard, monkeypatch: pytest.
     monkeypatch.setattr(Path, "open", forbidden)
     with pytest.raises(NotABook, match="cannot be read: Permission denied"):
         look_at(yard.path)
+
+
+def test_looking_at_a_book_again_lets_go_of_no_lock_that_this_program_holds(yard: Yard) -> None:
+    """Closing any handle of a file drops every lock that a process has on it (fcntl(2), POSIX).
+
+    Without its lock another program that leaves last takes the log away under our feet, and what is written after
+    that is lost.
+    """
+    with closing(connect(yard.path, "ro")) as mine:
+        mine.execute("SELECT count(*) FROM entry").fetchone()
+        yard.do("note", words="before")
+        log = Path(f"{yard.path}-wal").stat().st_ino
+        for _ in range(2):
+            with reading(yard.path):
+                look_at(yard.path)
+        words = ["--book", str(yard.path), "--person", "Ada", "write", "note", "--words"]
+        other = [sys.executable, "-m", "herdbook", *words]
+        subprocess.run([*other, "from another program"], check=True, capture_output=True)
+        assert Path(f"{yard.path}-wal").stat().st_ino == log
+        yard.do("note", words="after")
+        subprocess.run([*other, "from another program again"], check=True, capture_output=True)
+        said = [row[0] for row in mine.execute("SELECT said FROM entry ORDER BY number DESC LIMIT 4")]
+    assert said == ["from another program again", "after", "from another program", "before"]

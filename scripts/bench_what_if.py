@@ -10,7 +10,8 @@ import time
 from random import Random
 
 from herdbook.chores.ground import Ground
-from herdbook.reports.what_if import AS_FED, Item, TriedFeed, WhatIf
+from herdbook.reports.tried import AS_FED, Item, TriedFeed
+from herdbook.reports.what_if import WhatIf
 from herdbook.science.ration import Part, totals
 from herdbook.science.spread import PartSpread, figure_spread
 from scripts.bench_science import made_up_ration

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from statistics import mean, stdev
-from typing import Annotated
+from typing import Annotated, Any
 
 from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.tables import DrySample, DryTest
@@ -15,6 +15,7 @@ from herdbook.chores.doing import HAND, NUTRITIONIST, Doing, chore
 from herdbook.chores.drafting import ChoreDraft, raise_all
 from herdbook.chores.dry_effect import effect_of_dry_matter
 from herdbook.chores.dry_limits import SPREAD_PPM, STEP_PPM, TESTER_PPM
+from herdbook.chores.ground import Ground
 from herdbook.chores.measures import Measure, ask_share
 from herdbook.chores.moments import Moment
 from herdbook.chores.nutrient_asks import MILLION
@@ -74,6 +75,21 @@ def test_dry_matter(doing: Doing, draft: DryTestDraft) -> str:
         doing.add(DrySample(dry_test=test, wet_mg=wet_mg, dried_mg=dried_mg))
     doing.farm_day = day
     return " ".join(said)
+
+
+def effect_foretold(connection: Any, ground: Ground, draft: DryTestDraft) -> tuple[str, ...]:
+    """What a test would change in the rations in force, for reading before it is accepted.
+
+    Args:
+        connection: the book.
+        ground: the farm's clock, units and names.
+        draft: the test as it is about to be written.
+    """
+    at_s = draft.tested or ground.now_s
+    dry_ppm = dry_ppm_of(draft)
+    effect = effect_of_dry_matter(connection, ground, draft.feed, dry_ppm, at_s=at_s)
+    governs = f"{ground.name_of('feed', draft.feed)} at {dry_ppm / 10_000:.1f} % from the next load on."
+    return (governs, *(effect or ("No ration in force changes by it.",)))
 
 
 def dry_ppm_of(draft: DryTestDraft) -> int:

@@ -173,6 +173,8 @@ def parted_from_sheet(suggested: Suggested) -> tuple[str, ...]:
         return ()
     parted = []
     for limit in suggested.question.programme.limits:
+        if limit.low is None and limit.figure in suggested.question.ceilings:
+            continue  # nobody asked for it: it is counted by what was determined, as a version's cautions are
         value = figure_value(figure_key(limit), suggested.sums).value
         if judged_against(figure_of(limit), value, (limit.low, None, limit.high)).word in ("low", "high"):
             parted.append(figure_of(limit).label)

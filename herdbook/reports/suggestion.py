@@ -175,7 +175,10 @@ def _counted_as_told(question: Question) -> Iterator[str]:
         told = [
             f"{nutrients_said([key])} {value:g}"
             for key, value in feed.counted_as.items()
-            if key not in feed.nutrients and key not in ADDED and key not in stood_in(feed.name)
+            if key not in feed.nutrients
+            and key not in ADDED
+            and key not in stood_in(feed.name)
+            and not (key in question.ceilings and not value)
         ]
         if told:
             yield f"{feed.name} is counted with {list_of(told)} as told; that was not determined."

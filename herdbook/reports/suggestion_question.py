@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -16,6 +16,7 @@ from herdbook.plain import plain
 from herdbook.reports.parts_of import MILLION, FeedFacts, leaf_parts
 from herdbook.reports.ration import end_of_day
 from herdbook.reports.suggestion_asks import LEAST_COST, REFUSE
+from herdbook.reports.suggestion_ceilings import ceilings_of, ceilings_said, counted_under
 from herdbook.reports.suggestion_feeds import (
     Asked,
     Items,
@@ -51,6 +52,7 @@ class Question:
         unpriced: feeds of the ration held for want of a price.
         lacking: what feeds of the ration lack that a limit counts with, and what stands in for it.
         cautions: feed -> what must be read before it is fed.
+        ceilings: mineral -> the level it is kept under for want of a high target.
     """
 
     programme: Programme
@@ -65,6 +67,7 @@ class Question:
     unpriced: tuple[str, ...]
     lacking: Lacking
     cautions: Mapping[str, str]
+    ceilings: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def entries(self) -> tuple[int, ...]:
@@ -100,6 +103,9 @@ def state(
     targets, notes = targets_asked(rows, asked, today, ground)
     limits, set_aside = _limits(targets, today)
     feeds = tuple(feed_of(one, facts, asked, ground) for one in offered)
+    above, ceilings = ceilings_of(feeds, limits, today, asked.without)
+    feeds = counted_under(feeds, limits, ceilings)
+    limits = (*limits, *above)
     feeds, lacking = counted(feeds, limits, asked, today)
     heads, head_entries = heads_of(connection, ground, ration, day)
     return Question(
@@ -117,10 +123,11 @@ def state(
         _said(connection, set_by),
         set_by,
         head_entries if asked.heads is None else (),
-        (*notes, *set_aside, *feed_notes(offered, facts, asked, ground)),
+        (*notes, *set_aside, *feed_notes(offered, facts, asked, ground), *ceilings_said(ceilings)),
         tuple(one.name for one in offered if is_held_unpriced(one, asked)),
         lacking,
         {one.name: facts.caution(one.feed) for one in offered if facts.caution(one.feed)},
+        ceilings,
     )
 
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
-from typing import Any, Literal
+from typing import Any
 
 from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import rations as read_rations
@@ -19,98 +19,25 @@ from herdbook.chores.measures import ask_per_head, is_dm
 from herdbook.errors import ChoreRefused, Refused
 from herdbook.reports.parts_of import FeedFacts
 from herdbook.reports.ration import end_of_day, judged_against, sheet_of
+from herdbook.reports.tried import (
+    AS_FED,
+    DRY,
+    NO_BOUNDS,
+    Basis,
+    Bounds,
+    Change,
+    Item,
+    TriedFeed,
+    TriedFigure,
+    TriedRow,
+)
 from herdbook.science.figures import RationFigure, amount_of, figure_value, ration_figures
 from herdbook.science.ration import Part, Totals, totals
 
 MILLION = 1_000_000
-Basis = Literal["as fed", "dry matter"]
-AS_FED: Basis = "as fed"
-DRY: Basis = "dry matter"
-Bounds = tuple[float | None, float | None, float | None]
-NO_BOUNDS: Bounds = (None, None, None)
 NOTHING = re.compile(r"0+([.,]0*)? *[a-z]{0,3}( *dm)?")
 MOST_MG = 150_000_000
 """No head eats or drinks more of a feed in a day: the same bound as the ration chore's."""
-
-
-@dataclass(frozen=True, slots=True)
-class TriedFeed:
-    """What trying needs to know of one feed.
-
-    Args:
-        feed, name, kind: which feed it is.
-        dry_ppm: its dry matter in force; none where it has none, and then it cannot be fed.
-        leaves: a kilogram of it as fed, as the parts to add up.
-        cents_per_t: its price; none where it has none.
-        most_mg: the most a head may get in a day as fed.
-        caution: what must be read before it is fed.
-    """
-
-    feed: int
-    name: str
-    kind: str
-    dry_ppm: int | None
-    leaves: tuple[Part, ...]
-    cents_per_t: float | None
-    most_mg: int | None
-    caution: str
-
-
-@dataclass(frozen=True, slots=True)
-class Item:
-    """One feed of the ration that is tried: milligrams a head and day on a basis, and whether it is held fast."""
-
-    feed: int
-    mg: int
-    basis: Basis
-    is_locked: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class TriedRow:
-    """One row to show: weights a head and day, beside those of the version in use (none where it lacks the feed)."""
-
-    feed: int
-    name: str
-    basis: Basis
-    mg: int
-    is_locked: bool
-    as_fed_kg: float
-    dry_kg: float
-    in_use_as_fed_kg: float | None
-    in_use_dry_kg: float | None
-    cost_cents: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class TriedFigure:
-    """One figure as tried and in use, with its target and verdicts."""
-
-    of: RationFigure
-    value: float | None
-    in_use: float | None
-    low: float | None
-    aim: float | None
-    high: float | None
-    verdict: str
-    in_use_verdict: str
-    off_by: float
-    unknown_share: float
-
-    @property
-    def change(self) -> float | None:
-        """Tried less in use."""
-        return None if self.value is None or self.in_use is None else self.value - self.in_use
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """What became of one feed: amounts before and after in milligrams on a basis; none where it was not there."""
-
-    feed: int
-    name: str
-    before: Item | None
-    after: Item | None
 
 
 class WhatIf:
@@ -377,7 +304,14 @@ class WhatIf:
     def _dry_kg(self, item: Item) -> float:
         return self._as_fed_kg(item) * self._dry(item.feed)
 
+    def parts(self) -> list[Part]:
+        """What the ration as tried is made of, mixes taken apart."""
+        return self._parts_of(self._items)
+
     def _totals_of(self, items: Mapping[int, Item]) -> Totals:
+        return totals(self._parts_of(items))
+
+    def _parts_of(self, items: Mapping[int, Item]) -> list[Part]:
         parts = []
         for item in items.values():
             if item.mg:
@@ -386,7 +320,7 @@ class WhatIf:
                     parts.append(
                         Part(leaf.feed, leaf.kind, kg * leaf.as_fed_kg, leaf.dry_fraction, leaf.nutrients)
                     )
-        return totals(parts)
+        return parts
 
     def _figure(self, of: RationFigure, now: Totals) -> TriedFigure:
         bounds = self.targets.get(of.key, NO_BOUNDS)

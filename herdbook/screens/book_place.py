@@ -36,6 +36,8 @@ HANDS = frozenset({"hand"})
 """Who besides the owner writes what happens at mixer, bunk and tank."""
 
 WAITS = "Somebody else is writing in the book: waiting for a turn. Nothing you typed is lost."
+FORETOLD = ("dry-matter",)
+"""Chores whose effect is told while they ask to be written."""
 
 LEFT_KEPT = "Kept as typed. The same key brings it back."
 
@@ -249,6 +251,35 @@ class BookPlace(Place):
 
         desk = self.desk
         desk.chore(chore_name).allow(Who(desk.person, desk.name, desk.roles))
+
+    def on_slip_asked(self, message: Slip.Asked) -> None:
+        """Let what a dry-matter test would change stand on its slip, before it is accepted."""
+        from herdbook.screens.chore_slip import ChoreSlip, from_slip
+
+        message.stop()
+        slip = message.slip
+        if (
+            not isinstance(slip, ChoreSlip)
+            or slip.form.chore not in FORETOLD
+            or slip.form.corrects is not None
+        ):
+            return
+        texts, chore = {**from_slip(message.texts), **slip.form.fixed}, self.desk.chore(slip.form.chore)
+
+        def job(data: Look) -> tuple[str, ...]:
+            from herdbook.chores.drafting import understand
+            from herdbook.chores.dry_tests import DryTestDraft, effect_foretold
+
+            with data.at_once() as (connection, ground):
+                draft = understand(chore, texts, ground)
+                assert isinstance(draft, DryTestDraft)
+                return effect_foretold(connection, ground, draft)
+
+        def told(lines: tuple[str, ...]) -> None:
+            if self.slip is slip and slip.stage == "asking":
+                slip.note(lines)
+
+        self.home.reading.ask("foretold", job, done=told, failed=lambda _: None)
 
     def on_slip_written(self, message: Slip.Written) -> None:
         """The person said yes: the chore is done in the writing thread."""

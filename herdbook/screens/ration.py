@@ -15,7 +15,7 @@ from herdbook.plain import plain
 from herdbook.reports.figures import Report
 from herdbook.screens import keys
 from herdbook.screens.book_place import WRITE
-from herdbook.screens.parts.lines import pieces
+from herdbook.screens.parts.lines import heading, pieces
 from herdbook.screens.parts.rows_table import RowsTable
 from herdbook.screens.parts.text import Block
 from herdbook.screens.ration_desk import DESK_KEYS, WRITERS, RationDesk
@@ -28,6 +28,8 @@ from herdbook.screens.ration_drawing import (
     feed_columns,
     offer_columns,
 )
+from herdbook.screens.ration_limits import limit_columns, limit_rows, said_of_limits
+from herdbook.screens.ration_reports import REPORTS_KEY, RationReports
 from herdbook.screens.ration_said import said_of_draft, said_of_offer, said_of_version
 from herdbook.screens.ration_suggestion import LEAST_COST
 from herdbook.screens.sheet import Wrapped
@@ -36,16 +38,23 @@ if TYPE_CHECKING:
     from herdbook.book.reading.rations import Version
     from herdbook.reports.ration import RationSheet
     from herdbook.reports.what_if import WhatIf
+    from herdbook.screens.ration_intake import Eater
     from herdbook.screens.ration_reading import RationData
 
 
-class Ration(RationDesk):
+NOBODY_KNOWN = (
+    "No equation has its inputs: W, then cows of a pen, says what they weigh, milk and how long they milk."
+)
+
+
+class Ration(RationDesk, RationReports):
     """The nutritionist's place."""
 
     ID = "ration"
     KEYS = (
         WRITE,
         *DESK_KEYS,
+        REPORTS_KEY,
         keys.Key(
             "ration.before", "left", "other_ration(-1)", "ration before", "Shows the ration before.", "←"
         ),
@@ -78,6 +87,8 @@ class Ration(RationDesk):
     Ration #sums { height: auto; }
     Ration #figures { width: 1fr; height: 1fr; }
     Ration #said { height: auto; max-height: 5; dock: bottom; }
+    Ration.-binds #figures { display: none; }
+    Ration.-binds #left, Ration.-binds.-narrow #left, Ration.-binds.-wide #left { width: 1fr; }
     Ration.-wide #left { width: 56; }
     Ration.-narrow #left { width: 27; }
     Ration.-short #said { max-height: 4; }
@@ -111,6 +122,8 @@ class Ration(RationDesk):
             is_cheapest = self.offer.suggested.question.asked.aim == LEAST_COST
             other = ("M", "smallest change") if is_cheapest else ("S", "least cost")
             return [("Space", "take"), ("Enter", "into the draft"), ("Esc", "leave"), other, ("L", "look")]
+        if self.binds:
+            return [("↑↓", "feed"), ("←→", "bound"), ("Space", "hold"), ("S", "suggest"), ("Esc", "back")]
         if self.figures.has_focus:
             return [("↑↓", "figure"), ("=", "why"), ("/", "find"), ("Tab", "feeds"), ("S", "suggest")]
         if self.tried is not None and self.tried.is_changed:
@@ -160,6 +173,17 @@ class Ration(RationDesk):
         sheet = self._sheet
         return None if sheet is None else sheet.version
 
+    @property
+    def pens_of_ration(self) -> Sequence[str]:
+        tried = self.tried
+        return () if tried is None or self._data is None else self._data.used_by.get(tried.name, ())
+
+    @property
+    def _eaters(self) -> Sequence[Eater]:
+        """What is known of the cows that get the ration in view."""
+        tried = self.tried
+        return () if tried is None or self._data is None else self._data.eaters.get(tried.name, ())
+
     def shown(self, found: RationData) -> None:
         if found is not self._data:
             self._take_over(found)
@@ -194,15 +218,22 @@ class Ration(RationDesk):
         drawing = RationDrawing(ground, self.home.signs, self._look())
         if not typing:
             self.title_line.show(*self._title(tried, sheet))
-        if self.offer is None:
+        if self.binds and self._data is not None:
+            store, chosen = self._data.store_g, self.feeds.chosen
+            self.feeds.show_columns(limit_columns(ground))
+            rows = limit_rows(tried, self.limits, store, self.bound_at, chosen, ground, self.home.signs)
+            self.feeds.show(rows)
+            self.sums.show([])
+        elif self.offer is None:
             self.feeds.show_columns(feed_columns(ground.units.load))
             self.feeds.show(drawing.feed_rows(tried))
-            self.sums.show(drawing.sums(tried))
+            self.sums.show(drawing.sums(tried, self._eaters))
         else:
             self.feeds.show_columns(offer_columns())
             self.feeds.show(drawing.offer_rows(self.offer))
             self.sums.show(drawing.offer_sums(self.offer))
-        if self.drafts.at is not None and self.drafts.at[0] == sheet.version.ration and self.offer is None:
+        at_amounts = self.offer is None and not self.binds
+        if at_amounts and self.drafts.at is not None and self.drafts.at[0] == sheet.version.ration:
             self.feeds.choose(str(self.drafts.at[1]))
         self.figures.show_columns(drawing.look.columns)
         self.figures.show(drawing.figure_rows(tried if self.offer is None else self.offer.trial))
@@ -218,6 +249,8 @@ class Ration(RationDesk):
 
     def _title(self, tried: WhatIf, sheet: RationSheet) -> tuple[Text, str]:
         name, number = plain(tried.name), sheet.version.version
+        if self.binds:
+            return pieces((f"{name}  bounds of suggestions", "bold")), "the book is not changed"
         if self.offer is not None:
             aim = self.offer.suggested.question.asked.aim.replace("-", " ")
             found = aim if self.offer.suggested.is_answer else "no mix fits"
@@ -244,6 +277,8 @@ class Ration(RationDesk):
     def _said_lines(self, report: Report, tried: WhatIf, drawing: RationDrawing) -> list[Text]:
         """What stands under the tables: of a suggestion, of the draft, or of the version in use."""
         width = self.size.width - 1
+        if self.binds:
+            return [heading("BOUNDS", "", width, self.home.signs), *said_of_limits(self.limits)]
         if self.offer is not None:
             return said_of_offer(self.offer, drawing, width)
         number = 0 if self.version is None else self.version.version
@@ -255,7 +290,10 @@ class Ration(RationDesk):
     # -- keys --
 
     def action_other_ration(self, by: int) -> None:
-        """Show the ration before or after, going round."""
+        """Show the ration before or after, going round; among bounds go to another of the chosen feed."""
+        if self.binds:
+            self.step_bound(by)
+            return
         if self._data is None or not self._data.reports:
             self.say("No ration is in use yet. E writes one.")
             return
@@ -343,7 +381,14 @@ class Ration(RationDesk):
         if self.tried is None or self.version is None or self.ground is None or self.figures.chosen is None:
             return ()
         tried = self.tried if self.offer is None else self.offer.trial
-        return figure_explained(self.desk.path, self.ground, self.version, tried, self.figures.chosen)
+        lines = figure_explained(self.desk.path, self.ground, self.version, tried, self.figures.chosen)
+        if self.figures.chosen != "dm_intake":
+            return lines
+        from herdbook.screens.ration_intake import predicted, told
+
+        found = list(told(predicted(self._eaters, tried), tried, self.ground))
+        first = list(lines).index("") if "" in lines else len(lines)
+        return [*lines[:first], "", "Predicted intake", *(found or [NOBODY_KNOWN]), *lines[first:]]
 
 
 def _same_ground(before: WhatIf, after: WhatIf | None) -> bool:

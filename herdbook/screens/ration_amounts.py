@@ -14,7 +14,8 @@ from herdbook.screens.parts.understood import Understood
 from herdbook.units import MASS_MG, parse_number
 
 if TYPE_CHECKING:
-    from herdbook.reports.what_if import Basis, WhatIf
+    from herdbook.reports.tried import Basis
+    from herdbook.reports.what_if import WhatIf
 
 MILLION = 1_000_000
 SIGNED = re.compile(r"([+\-−])\s*(.+)")

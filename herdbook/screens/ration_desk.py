@@ -10,6 +10,7 @@ from rich.text import Text
 from herdbook.chores.ground import Ground
 from herdbook.plain import plain
 from herdbook.screens import keys
+from herdbook.screens.ration_binding import BIND_KEY
 from herdbook.screens.ration_drafts import RationDrafts, is_touched
 from herdbook.screens.ration_suggestion import RationSuggestion
 from herdbook.screens.sheet import Choice
@@ -39,6 +40,7 @@ DESK_KEYS = (
         "ration.hold", "space", "hold", "hold",
         "Holds the chosen feed as it is for suggestions; in a suggestion takes the line or leaves it.",
     ),
+    BIND_KEY,
     keys.Key("ration.use", "u", "use", "use", "Uses the draft: opens its slip, which asks from which day and feeding."),
     keys.Key("ration.back", "z", "put_back", "put back", "Puts the chosen feed back as it is in use."),
     keys.Key("ration.other", "o", "other_feed", "other feed", "Offers a feed that is not in the ration."),
@@ -155,6 +157,8 @@ class RationDesk(RationSuggestion):
         if self.waits_for is not None:
             self.waits_for = None
             self.say("Not waiting any more. Nothing was changed.")
+        elif self.binds:
+            self.leave_bounds()
         elif self.offer is not None:
             self.leave_offer("The suggestion is gone; nothing was changed.")
         elif self.tried is not None and is_touched(self.tried) and self.may_draft:

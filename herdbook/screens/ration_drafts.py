@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from herdbook.errors import HerdbookError
+from herdbook.screens.ration_limits import DeskLimits
 
 if TYPE_CHECKING:
     from herdbook.reports.what_if import WhatIf
@@ -35,10 +36,12 @@ class RationDrafts:
     Args:
         by_ration: ration -> its draft.
         at: the ration and the feed in view; none before anything was shown.
+        limits: ration -> what its suggestions keep to besides the targets.
     """
 
     by_ration: dict[int, Kept] = field(default_factory=dict)
     at: tuple[int, int] | None = None
+    limits: dict[int, DeskLimits] = field(default_factory=dict)
 
     def keep(self, ration: int, tried: WhatIf, entry: int) -> None:
         """Keep what was changed in a ration; forget it where nothing differs from the version in use any more."""
@@ -77,10 +80,11 @@ class RationDrafts:
 
     def as_text(self) -> str:
         """As it is kept with a place's other drafts; empty when there is nothing to keep."""
-        if not self.by_ration:
+        limits = {str(ration): its.as_plain() for ration, its in self.limits.items() if its.is_set}
+        if not self.by_ration and not limits:
             return ""
         kept = {str(ration): [one.entry, one.rows, one.begun] for ration, one in self.by_ration.items()}
-        return json.dumps({"kept": kept, "at": self.at})
+        return json.dumps({"kept": kept, "at": self.at, "limits": limits})
 
     @classmethod
     def from_text(cls, text: str) -> RationDrafts:
@@ -96,9 +100,12 @@ class RationDrafts:
                 for ration, (entry, rows, *begun) in found.get("kept", {}).items()
             }
             at = found.get("at")
-        except (ValueError, TypeError, AttributeError):
+            limits = {
+                int(ration): DeskLimits.from_plain(its) for ration, its in found.get("limits", {}).items()
+            }
+        except (ValueError, TypeError, AttributeError, IndexError):
             return cls()
-        return cls(kept, (int(at[0]), int(at[1])) if at else None)
+        return cls(kept, (int(at[0]), int(at[1])) if at else None, limits)
 
 
 def is_touched(tried: WhatIf) -> bool:

@@ -18,7 +18,9 @@ from herdbook.screens.parts.rows_table import Column, Row, RowsTable
 from herdbook.screens.parts.signs import SignSet
 
 if TYPE_CHECKING:
-    from herdbook.reports.what_if import Change, Item, TriedFigure, TriedRow, WhatIf
+    from herdbook.reports.tried import Change, Item, TriedFigure, TriedRow
+    from herdbook.reports.what_if import WhatIf
+    from herdbook.screens.ration_intake import Eater
     from herdbook.screens.ration_offer import Offer
 
 WHOLE = "all"
@@ -173,8 +175,11 @@ class RationDrawing:
         ]
         return Row(WHOLE, [Text("A head a day", "dust"), *(Text(cell, "bold") for cell in cells)])
 
-    def sums(self, tried: WhatIf) -> list[Text]:
-        """Dry matter, forage and cost; beside them those of the version in use, where they differ."""
+    def sums(self, tried: WhatIf, eaters: Sequence[Eater] = ()) -> list[Text]:
+        """Cost and dry matter, beside them those of the version in use where they differ; and what cows may eat.
+
+        Where nothing is known of the cows, the share of forage stands in the third line.
+        """
         now = tried.totals()
         cents, before_cents, unpriced = tried.cost_cents()
         unit, units = self.ground.units.load, self.ground.units
@@ -188,11 +193,24 @@ class RationDrawing:
         dry, was_dry = f"{self.weight(now.dry_kg)} {unit}", f"{self.weight(before_dry)} {unit}"
         share = f"{units.number(forage, 1)} %"
         mark = " ?" if unpriced else ""
+        third = self._predicted(tried, eaters) or line("Forage", share, share)
         return [
             line("Feed cost", units.money(cents), units.money(before_cents), mark),
             line("Dry matter", dry, was_dry),
-            line("Forage", share, share),
+            third,
         ]
+
+    def _predicted(self, tried: WhatIf, eaters: Sequence[Eater]) -> Text | None:
+        """The span of the predictions that have their inputs; how far off them the ration is, where it is far."""
+        from herdbook.screens.ration_intake import OFF_KG, off_kg, predicted, span_words
+
+        found = predicted(eaters, tried)
+        if not found:
+            return None
+        off = off_kg(found, tried.totals().dry_kg)
+        side = "+" if off > 0 else "−"
+        words = f"  {self.signs.look} {side}{self.weight(abs(off), 1)}" if abs(off) > OFF_KG else ""
+        return pieces(f"   {'Predicted':<12}", (span_words(found, self.ground), "bold"), (words, "warn"))
 
     # -- figures --
 

@@ -6,7 +6,7 @@ import threading
 from typing import TYPE_CHECKING
 
 from herdbook.errors import HerdbookError
-from herdbook.screens.ration_typing import RationTyping
+from herdbook.screens.ration_binding import RationBinding
 
 if TYPE_CHECKING:
     from herdbook.reports.suggested import Suggested
@@ -18,7 +18,7 @@ LEAST_COST, SMALLEST_CHANGE = "least-cost", "smallest-change"
 _NO_BETTER = "Already at the {0} within the targets: nothing to change."
 
 
-class RationSuggestion(RationTyping):
+class RationSuggestion(RationBinding):
     """Asks the solver for the draft in view; nothing of the draft changes before Enter."""
 
     def warm_up(self) -> None:
@@ -39,7 +39,10 @@ class RationSuggestion(RationTyping):
             self.leave_offer("")
         from herdbook.screens.ration_offer import asked_for, items_of
 
-        asked, items, entry, ration = asked_for(tried, aim), items_of(tried), version.entry, version.ration
+        if self.binds:
+            self.leave_bounds()
+        items, entry, ration = items_of(tried), version.entry, version.ration
+        asked = self.limits.laid_on(asked_for(tried, aim), [row.feed for row in tried.rows()])
         token = self.waits_for = object()
         self.say(
             f"Asking for the {aim.replace('-', ' ')}{self.home.signs.more}  Esc stops waiting.", "writing"

@@ -21,7 +21,8 @@ from herdbook.screens.ration_drawing import HOME, WHOLE, FocusedTable, Following
 
 if TYPE_CHECKING:
     from herdbook.book.reading.rations import Version
-    from herdbook.reports.what_if import Item, WhatIf
+    from herdbook.reports.tried import Item
+    from herdbook.reports.what_if import WhatIf
     from herdbook.screens.ration_offer import Offer
 
 

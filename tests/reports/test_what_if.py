@@ -14,7 +14,8 @@ from herdbook.chores.ground import Ground
 from herdbook.errors import ChoreRefused, Refused
 from herdbook.reports.catalogue import ground_for_reading
 from herdbook.reports.ration import sheet_of
-from herdbook.reports.what_if import AS_FED, DRY, Item, TriedFeed, WhatIf
+from herdbook.reports.tried import AS_FED, DRY, Item, TriedFeed
+from herdbook.reports.what_if import WhatIf
 from herdbook.science.figures import figure_value
 from herdbook.science.ration import Part
 from tests.reports.byre import at, started

@@ -50,6 +50,9 @@ class Slip(Painted, can_focus=True):
         def control(self) -> Slip:
             return self.slip
 
+    class Asked(Changed):
+        """Every field is settled and the person is asked whether to write `texts`."""
+
     class Written(Changed):
         """The person said yes: `texts` is to be written. Keys are off until `not_written` or removal."""
 
@@ -86,6 +89,12 @@ class Slip(Painted, can_focus=True):
     def stage(self) -> Literal["fields", "asking", "writing"]:
         """Where the slip is: in its fields, waiting for yes, or being written."""
         return self._stage
+
+    def note(self, lines: Sequence[str]) -> None:
+        """Let other lines stand on the slip: cautions, or what would come of what is asked."""
+        if self._notes != list(lines):
+            self._notes = list(lines)
+            self._show(layout=True)
 
     def not_written(self, sentences: str, *, name: str = "") -> None:
         """Give the slip back after a refusal: said on the say line, the cursor in the field `name`."""
@@ -220,6 +229,7 @@ class Slip(Painted, can_focus=True):
         words = self._confirm(self.sheet.texts(resolved=True)) if self._confirm else self._summary()
         yes = "Y yes" if self._careful else "Enter yes"
         self.post_message(Says(f"Write?  {words}   {yes}   Esc back", "asks"))
+        self.post_message(self.Asked(self, self.sheet.texts(resolved=True)))
 
     def _summary(self) -> str:
         return f"{self.title} {self.sheet.summary()}".strip() + "."

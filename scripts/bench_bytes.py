@@ -81,10 +81,25 @@ def _screens(folder: Path, options: argparse.Namespace, others: dict[str, int]) 
         figures.append(
             Figure("down a line in Today", _sent(terminal, "down"), _beside(others, "line down"), 300)
         )
+        figures += _amount(terminal)
         figures += _ingredients(terminal)
         terminal.quiet(2.5)
         figures.append(Figure(f"idle {options.idle:.0f} s", _idle(terminal, options.idle), aim=0))
     return figures
+
+
+def _amount(terminal: Terminal) -> list[Figure]:
+    """Digits of an amount at the ration desk: each but the last, and the last, after which every figure moves."""
+    terminal.press("f5")
+    terminal.quiet(1.0)
+    first = _sent(terminal, "1", 0.35)
+    last = _sent(terminal, "2", 1.2)
+    terminal.press("backspace", "backspace", "f2")
+    terminal.quiet(1.0)
+    return [
+        Figure("a digit of an amount at the ration desk", first, aim=300),
+        Figure("its last digit, every figure moving", last),
+    ]
 
 
 def _ingredients(terminal: Terminal) -> list[Figure]:

@@ -209,7 +209,7 @@ class Ration(RationDesk, RationReports):
             self.leave_offer("What it rested on has changed; S asks again.")
         self.call_after_refresh(self.warm_up)
 
-    def draw(self, *, typing: bool = False) -> None:
+    def draw(self, *, typing: bool = False, figures: bool = True) -> None:
         """Show the ration in view as it is tried, or the suggestion beside it; while typing only what moves."""
         report, sheet, ground, tried = self._report, self._sheet, self.ground, self.tried
         if report is None or sheet is None or ground is None or tried is None:
@@ -227,7 +227,8 @@ class Ration(RationDesk, RationReports):
         elif self.offer is None:
             self.feeds.show_columns(feed_columns(ground.units.load))
             self.feeds.show(drawing.feed_rows(tried))
-            self.sums.show(drawing.sums(tried, self._eaters))
+            if figures:
+                self.sums.show(drawing.sums(tried, self._eaters))
         else:
             self.feeds.show_columns(offer_columns())
             self.feeds.show(drawing.offer_rows(self.offer))
@@ -235,8 +236,9 @@ class Ration(RationDesk, RationReports):
         at_amounts = self.offer is None and not self.binds
         if at_amounts and self.drafts.at is not None and self.drafts.at[0] == sheet.version.ration:
             self.feeds.choose(str(self.drafts.at[1]))
-        self.figures.show_columns(drawing.look.columns)
-        self.figures.show(drawing.figure_rows(tried if self.offer is None else self.offer.trial))
+        if figures:
+            self.figures.show_columns(drawing.look.columns)
+            self.figures.show(drawing.figure_rows(tried if self.offer is None else self.offer.trial))
         if not typing:
             self.said.show(self._said_lines(report, tried, drawing))
 

@@ -100,9 +100,9 @@ class RationBinding(RationTyping):
         else:
             super().on_field_typed(message)
 
-    def try_typed(self) -> None:
+    def try_typed(self, *, figures: bool = True) -> None:
         if not self.binds:
-            super().try_typed()
+            super().try_typed(figures=figures)
 
     def take_typed(self) -> None:
         """Set the typed bound; a draft of amounts is not touched."""

@@ -26,8 +26,10 @@ if TYPE_CHECKING:
     from herdbook.screens.ration_offer import Offer
 
 
-FIGURES_AFTER_S = 0.2
-"""All figures moving is some 500 bytes: they wait for the end of a number, not for each of its digits."""
+SUMS_AFTER_S = 0.2
+"""The feed's own row and the row of sums follow every pause in typing."""
+FIGURES_AFTER_S = 0.6
+"""All figures moving is some 900 bytes: they wait for the end of a number, not for each of its digits."""
 
 
 class RationTyping(BookPlace):
@@ -72,8 +74,8 @@ class RationTyping(BookPlace):
         """Its version in use."""
         raise NotImplementedError
 
-    def draw(self, *, typing: bool = False) -> None:
-        """Show the ration in view as it is tried; while typing only what moves."""
+    def draw(self, *, typing: bool = False, figures: bool = True) -> None:
+        """Show the ration in view as it is tried; while typing only what moves, of it the figures at the end."""
         raise NotImplementedError
 
     # -- the amount --
@@ -119,14 +121,19 @@ class RationTyping(BookPlace):
         self.home.draft_changed()
         if message.field is self.amount:
             self._stop_waiting()
-            self._pause = self.set_timer(FIGURES_AFTER_S, self.try_typed)
+            self._pause = self.set_timer(SUMS_AFTER_S, self._typing_paused)
+
+    def _typing_paused(self) -> None:
+        """Move the row and the sums; the figures follow if nothing more is typed."""
+        self.try_typed(figures=False)
+        self._pause = self.set_timer(FIGURES_AFTER_S - SUMS_AFTER_S, self.try_typed)
 
     def _stop_waiting(self) -> None:
         if self._pause is not None:
             self._pause.stop()
             self._pause = None
 
-    def try_typed(self) -> None:
+    def try_typed(self, *, figures: bool = True) -> None:
         """Put what is typed into the ration in view, to be taken out again if something else is typed."""
         tried, feed, ground = self.tried, self.chosen_feed, self.ground
         if tried is None or feed is None or ground is None or self.offer is not None:
@@ -136,7 +143,7 @@ class RationTyping(BookPlace):
             before = next((item for item in tried.items if item.feed == feed), None)
             tried.change(feed, *understand_amount(tried, feed, self.amount.text, ground))
             self._before_typing = (feed, before)
-        self.draw(typing=True)
+        self.draw(typing=True, figures=figures)
 
     def undo_typing(self) -> None:
         """Take what is typed out of the ration in view again."""

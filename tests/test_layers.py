@@ -46,6 +46,7 @@ MAY_BRING: dict[str, set[str]] = {
     "book/heartbeat.py": set(),
     "book/notices.py": {"sqlite3"},
     "book/checks.py": {"sqlite3"},
+    "book/batches.py": {"sqlite3"},
     "book/walking.py": {"sqlite3"},
     "book/sealing.py": {"sqlite3"},
     "book/copying.py": {"sqlite3"},

@@ -26,7 +26,8 @@ ENTRY_COLUMNS = (
 )
 """The columns of an entry that are hashed: all but its own hash and the mark that it was struck later."""
 
-NOT_CHAINED = {"entry", "draft", "notice", "alarm_gone"}
+NOT_CHAINED = {"entry", "draft", "notice", "alarm_gone", "reading"}
+"""A reading of a logger is bound by its batch, which is chained and carries a hash over all of its readings."""
 
 
 def entry_hash(entry: Mapping[str, Any], rows: Mapping[str, Iterable[Mapping[str, Any]]]) -> str:

@@ -83,7 +83,7 @@ def check_book(path: Path, now_s: int, seals: Iterable[Seal] = ()) -> Checked:
     try:
         with _beside(path, now_s) as others, _look(path) as connection:
             guards = _found("guards", missing_guards(connection))
-            chain = _found("chain", chain_faults(connection))
+            chain = _found("chain", chain_faults(connection)) + _found("chain", _logger_faults(connection))
             broken = _found("seal", _broken(connection, seals, chain))
             head = connection.execute(_HEAD).fetchone()
             count = connection.execute("SELECT count(*) FROM entry").fetchone()[0]
@@ -246,6 +246,14 @@ def chain_faults(connection: sqlite3.Connection) -> Iterator[Finding]:
     for number in sorted(strikes.keys() | marked.keys()):
         if strikes.get(number) != marked.get(number):
             yield _strike_fault(number, strikes.get(number), marked.get(number))
+
+
+def _logger_faults(connection: sqlite3.Connection) -> Iterator[Finding]:
+    """What is wrong with the readings of loggers, which the chain binds batch by batch."""
+    from herdbook.book.batches import batch_faults
+
+    if version_of(connection) == NEWEST:
+        yield from batch_faults(connection)
 
 
 def _hash(entry: sqlite3.Row, rows: dict[str, list[dict[str, Any]]]) -> str:

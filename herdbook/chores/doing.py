@@ -320,6 +320,8 @@ MODULES: Mapping[str, tuple[str, ...]] = {
     "weather": ("weather", "rain"),
     "store": ("delivery", "stock-count", "new-face"),
     "milk_house": ("tank", "temperature", "pickup"),
+    "readings": ("readings",),
+    "reading_profiles": ("reading-profile",),
     "milkings": ("milking", "milked"),
     "treatments": ("treatment", "milk-back"),
     "held_milk": ("held-milk-in", "milk-test", "dump"),

@@ -15,7 +15,7 @@ from contextlib import closing
 from pathlib import Path
 
 NOT_HASHED = {"hash", "struck_by"}
-OUTSIDE = {"entry", "draft", "notice", "alarm_gone"}
+OUTSIDE = {"entry", "draft", "notice", "alarm_gone", "reading"}
 
 
 def faults(path: Path) -> list[str]:

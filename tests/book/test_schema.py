@@ -52,7 +52,8 @@ def test_uniqueness_is_that_of_the_models(template_book: Any, name: str) -> None
 def test_no_client_changes_takes_away_or_replaces_a_row(yard: Yard, name: str) -> None:
     if not yard.rows(f"SELECT 1 FROM {name} LIMIT 1"):
         fill(yard, name)
-    key = "number" if name == "entry" else "id"
+    key = {"entry": "number", "reading": "read_at"}.get(name, "id")
+    whole_key = "tank, read_at, batch" if name == "reading" else key
     first = yard.rows(f"SELECT * FROM {name} ORDER BY {key} LIMIT 1")[0]
     before = yard.state()
     columns, marks = ", ".join(first), ", ".join("?" * len(first))
@@ -64,7 +65,7 @@ def test_no_client_changes_takes_away_or_replaces_a_row(yard: Yard, name: str) -
         (f"REPLACE INTO {name} ({columns}) VALUES ({marks})", tuple(first.values())),
         (f"INSERT OR REPLACE INTO {name} ({columns}) VALUES ({marks})", tuple(first.values())),
         (f"UPDATE OR REPLACE {name} SET {key} = {key}", ()),
-        (f"INSERT INTO {name} ({columns}) VALUES ({marks}) ON CONFLICT ({key}) DO UPDATE SET {key} = {key}",
+        (f"INSERT INTO {name} ({columns}) VALUES ({marks}) ON CONFLICT ({whole_key}) DO UPDATE SET {key} = {key}",
          tuple(first.values())),
     ]  # fmt: skip
     with closing(sqlite3.connect(yard.path)) as stranger, closing(connect(yard.path)) as ours:

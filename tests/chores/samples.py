@@ -101,6 +101,14 @@ GOOD: dict[str, dict[str, Any]] = {
         "reading": "4.1 °C", "tank": "North", "read": "-5", "agitator": "yes", "typed": "4.1 °C",
         "source": "thermometer",
     },
+    "readings": {
+        "tank": "North", "reading": ["-30=39.4F", "-20=3.9 °C", "-10=38.9"], "probe": "recorder",
+        "source": "round chart", "file": f"{'ef' * 32} 3 logger.csv",
+    },
+    "reading-profile": {
+        "name": "North logger", "delimiter": "semicolon", "decimal": "comma", "date_order": "dmy", "unit": "C",
+        "zone": "-06:00", "time_column": "Time", "date_column": "1", "temperature_column": "Milk", "probe": "logger",
+    },
     "pickup": {
         "tank": "North", "weight": "8000", "stick": "15 in", "temperature": "37.5 F", "ticket": "T-1", "hauler": "Ned",
         "picked": "-30", "emptied": "yes",
@@ -163,6 +171,7 @@ BAD: dict[str, tuple[str, ...]] = {
     "number": ("-3", "0.5", "5.1", "x", "1e3", "nan", "3.25 lb", "0" * 60 + "3", f"{ESC}]0;x"),
     "moment": ("25:00", "tomorrow", "9999", "2031-01-01 10:00", "1999-01-01 10:00", "x", "-99999", "+5",
                "2026-02-30 10:00", "9999-12-31T23:59:59Z", "0001-01-01T00:00:00Z"),
+    "moment=measure": ("-20", "-20=", "x=39F", "25:00=39F", "-20=abc", "-20=200F", "+5=39F", "-20=5 lb", "-20=39=38"),
     "later": ("25:00", "9999", "2031-01-01 10:00", "1999-01-01 10:00", "x", "+900", "+", "2026-02-30 10:00", "-5"),
     "walkname": ("9", "lame", "412 slow", "#0", "# 1", "x", "4", "%"),
     "score": ("6", "-1", "1.5", "0+", "0-", "x", "2 3", "10", "two"),

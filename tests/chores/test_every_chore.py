@@ -66,6 +66,7 @@ def test_every_chore_needs_only_what_it_says_it_needs(yard: Yard, name: str) -> 
         "analysis": {"dry": "34"},
         "dry-matter": {"moisture": "66"},
         "targets": {"from_guideline": "dry"},
+        "readings": {"reading": "-20=39F"},
         "milk-back": {"reason": "the veterinarian said so"},
         "treatment": {"hours_from": "label"},
     }
@@ -150,6 +151,7 @@ def test_hostile_words_are_kept_harmless(yard: Yard, name: str, field: str) -> N
         ("farm", "currency"),
         ("temperature", "typed"),
         ("walk", "cow"),
+        ("reading-profile", "zone"),
     }:
         pytest.skip("the chore knows which words it takes")
     ready_for(yard, name)
@@ -168,7 +170,7 @@ ROLE_OF = {
                    "weather", "rain", "delivery", "stock-count", "new-face", "note", "strike"},
     HAND: {"pen", "head", "dry-matter", "load", "load-sheet", "weigh", "drop", "refusal", "tank", "milking", "milked",
            "temperature", "pickup", "pen-cows", "mixer-order", "bunk-score", "push-up", "trough", "walk", "walk-close",
-           "weather", "note", "alarm", "alarm-step", "acknowledge",
+           "weather", "note", "alarm", "alarm-step", "acknowledge", "readings", "reading-profile",
            "treatment", "milk-back", "held-milk-in", "milk-test", "dump",
            "rain", "delivery", "stock-count", "new-face",
            "strike"},

@@ -102,27 +102,56 @@ def open_milking(connection: sqlite3.Connection, tank: int) -> MilkingRow | None
     return None if row is None else MilkingRow(**dict(row))
 
 
+MINUTE_S = 60
+"""Of a logger's readings one a minute is given, the warmest: what a rule or a chart needs of them."""
+
+_BY_HAND = (
+    "SELECT read_at, tank_mC, typed, source, agitator, temperature.entry AS entry, 0 AS logged "
+    f"FROM temperature {stands('temperature')} "
+)
+_LOGGED = (
+    "SELECT {read_at}, {tank_mC}, '' AS typed, reading_batch.probe AS source, NULL AS agitator, "
+    "reading_batch.entry AS entry, 1 AS logged "
+    f"FROM reading CROSS JOIN reading_batch ON reading_batch.id = reading.batch {stands('reading_batch')} "
+)
+
+
 def temperatures(connection: sqlite3.Connection, tank: int, from_s: int, to_s: int) -> list[sqlite3.Row]:
-    """A tank's readings in a span, oldest first (`read_at`, `tank_mC`, `typed`, `source`, `entry`)."""
-    return rows(
-        connection,
-        f"SELECT temperature.* FROM temperature {stands('temperature')} "
-        "WHERE tank = ? AND read_at >= ? AND read_at < ? ORDER BY read_at, temperature.id",
-        tank,
-        from_s,
-        to_s,
+    """A tank's readings in a span, oldest first, by hand and by loggers.
+
+    Of each logger the warmest reading of every minute; a sooner look at it would only flatter the tank.
+
+    Returns:
+        Rows of `read_at`, `tank_mC`, `typed`, `source` (a logger's probe), `agitator`, `entry`, `logged`.
+    """
+    by_hand = _BY_HAND + "WHERE tank = ? AND read_at >= ? AND read_at < ?"
+    # with a bare max() SQLite takes the other columns from the row that has it
+    logged = (
+        _LOGGED.format(read_at="read_at", tank_mC="max(tank_mC) AS tank_mC")
+        + "WHERE reading.tank = ? AND read_at >= ? AND read_at < ? "
+        f"GROUP BY read_at / {MINUTE_S}, reading_batch.probe"
     )
+    span = (tank, from_s, to_s)
+    return rows(connection, f"{by_hand} UNION ALL {logged} ORDER BY read_at, logged", *span, *span)
 
 
 def last_temperature(connection: sqlite3.Connection, tank: int, at_s: int) -> sqlite3.Row | None:
-    """A tank's newest reading at an instant."""
-    return first(
+    """A tank's newest reading at an instant, by hand or by a logger."""
+    by_hand = first(
         connection,
-        f"SELECT temperature.* FROM temperature {stands('temperature')} WHERE tank = ? AND read_at <= ? "
-        "ORDER BY read_at DESC, temperature.id DESC LIMIT 1",
+        _BY_HAND + "WHERE tank = ? AND read_at <= ? ORDER BY read_at DESC, temperature.id DESC LIMIT 1",
         tank,
         at_s,
     )
+    logged = first(
+        connection,
+        _LOGGED.format(read_at="read_at", tank_mC="tank_mC")
+        + "WHERE reading.tank = ? AND read_at <= ? ORDER BY read_at DESC LIMIT 1",
+        tank,
+        at_s,
+    )
+    found = [row for row in (by_hand, logged) if row is not None]
+    return max(found, key=lambda row: int(row["read_at"]), default=None)
 
 
 def pickups(

@@ -24,6 +24,7 @@ INSTANTS = {
     "milking_start": "started_at",
     "milking_end": "ended_at",
     "temperature": "read_at",
+    "reading_batch": "last_at",
     "pickup_ticket": "picked_at",
     "bunk_score": "read_at",
     "push_up": "pushed_at",
@@ -66,7 +67,10 @@ LEANS_ON = {
     "ration": ("ration_card", ("ration_version.ration", "target_set.ration", "pen_ration.ration")),
     "mixer": ("mixer_card", ("load_plan.mixer", "mixer_feed.mixer")),
     "load": ("load_plan", ("load_weight.load", "feed_drop.load")),
-    "tank": ("tank_card", ("milking_start.tank", "temperature.tank", "pickup_ticket.tank")),
+    "tank": (
+        "tank_card",
+        ("milking_start.tank", "temperature.tank", "reading_batch.tank", "pickup_ticket.tank"),
+    ),
     "milking": ("milking_start", ("milking_end.milking",)),
     "walk": ("walk_note", ("walk_closed.walk",)),
 }

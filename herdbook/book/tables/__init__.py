@@ -17,6 +17,7 @@ from herdbook.book.tables import (
     milk_house,
     money,
     rations,
+    readings,
     store,
 )
 from herdbook.book.tables.alarms import (
@@ -90,6 +91,7 @@ from herdbook.book.tables.rations import (
     Target,
     TargetSet,
 )
+from herdbook.book.tables.readings import Reading, ReadingBatch, ReadingProfile
 from herdbook.book.tables.store import FeedDelivery, NewFace, StockCount
 
 __all__ = [
@@ -150,6 +152,9 @@ __all__ = [
     "RationItem",
     "RationVersion",
     "ReadFile",
+    "Reading",
+    "ReadingBatch",
+    "ReadingProfile",
     "Refusal",
     "Row",
     "StickMark",
@@ -181,5 +186,6 @@ __all__ = [
     "milk_house",
     "money",
     "rations",
+    "readings",
     "store",
 ]

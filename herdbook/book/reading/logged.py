@@ -1,0 +1,44 @@
+"""Readings that loggers wrote, and how their files are read."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+
+from herdbook.book.reading.rows import first, rows, stands
+
+_STANDING = f"CROSS JOIN reading_batch ON reading_batch.id = reading.batch {stands('reading_batch')}"
+
+
+def logged_between(
+    connection: sqlite3.Connection, tank: int, probe: str, from_s: int, to_s: int
+) -> Iterator[tuple[int, int, int]]:
+    """A probe's standing readings from one instant up to and with another: instant, millidegrees C, entry."""
+    cursor = connection.cursor()
+    cursor.row_factory = None
+    return cursor.execute(
+        f"SELECT reading.read_at, reading.tank_mC, reading_batch.entry FROM reading {_STANDING} "
+        "WHERE reading.tank = ? AND reading.read_at BETWEEN ? AND ? AND reading_batch.probe = ? "
+        "ORDER BY reading.read_at",
+        (tank, from_s, to_s, probe),
+    )
+
+
+def last_logged(connection: sqlite3.Connection, tank: int, probe: str) -> sqlite3.Row | None:
+    """A probe's newest standing reading in a tank (`read_at`, `tank_mC`, `entry`), if there is one."""
+    return first(
+        connection,
+        f"SELECT reading.read_at, reading.tank_mC, reading_batch.entry FROM reading {_STANDING} "
+        "WHERE reading.tank = ? AND reading_batch.probe = ? ORDER BY reading.read_at DESC LIMIT 1",
+        tank,
+        probe,
+    )
+
+
+def reading_profiles(connection: sqlite3.Connection) -> dict[str, sqlite3.Row]:
+    """How loggers' files are read, by name: of several of one name the one written last."""
+    found = rows(
+        connection,
+        f"SELECT reading_profile.* FROM reading_profile {stands('reading_profile')} ORDER BY reading_profile.id",
+    )
+    return {row["name"]: row for row in found}

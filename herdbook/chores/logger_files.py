@@ -16,7 +16,7 @@ from herdbook.chores.ground import Ground
 from herdbook.chores.logger_layouts import Given, Layout, see_zone
 from herdbook.chores.logger_rows import RowFault, Rows
 from herdbook.chores.logger_series import Found, series_of
-from herdbook.chores.logger_sniffing import MOST_LOOKED_AT, NUMBER, Columns, cells_of, find_columns
+from herdbook.chores.logger_sniffing import MOST_LOOKED_AT, NUMBER, Columns, find_columns
 from herdbook.chores.logger_times import EPOCH, STAMP, date_order, date_text
 from herdbook.errors import Refused
 from herdbook.plain import plain
@@ -204,6 +204,18 @@ def find_layout(
     )
 
 
+def dates_of(lines: Iterable[str], delimiter: str, at: int) -> list[str]:
+    """Every different date of lines in turn."""
+    rows = (line.split() for line in lines) if delimiter == " " else csv.reader(lines, delimiter=delimiter)
+    first: dict[str, str] = {}
+    for row in rows:
+        if at < len(row):
+            first.setdefault(
+                row[at][:10], row[at]
+            )  # a date is no shorter; few of a million rows are looked at
+    return _dates(([text] for text in first.values()), 0)
+
+
 def _dates(rows: Iterable[Sequence[str]], at: int) -> list[str]:
     return [
         text for text in dict.fromkeys(date_text(row[at].strip()) for row in rows if at < len(row)) if text
@@ -215,7 +227,7 @@ def _order(columns: Columns, given: Given, today: date, all_dates: AllDates | No
         return given.date_order, "as given"
     at = columns.time_at if columns.date_at is None else columns.date_at
     try:
-        return date_order(_dates(columns.rows, at), today)
+        return date_order(_dates(columns.rows, at), today, are_all=all_dates is None)
     except Refused as error:
         if all_dates is None:
             raise
@@ -230,7 +242,7 @@ def _order(columns: Columns, given: Given, today: date, all_dates: AllDates | No
 def _all_dates(path: Path, encoding: str, delimiter: str, at: int) -> list[str]:
     """Every different date of a file in turn; it is read once more for that."""
     with path.open(encoding=encoding, errors="replace") as text:
-        return _dates((cells_of(line, delimiter) for line in text), at)
+        return dates_of(text, delimiter, at)
 
 
 def _zone(columns: Columns, given: Given, ground: Ground) -> tuple[str, str]:

@@ -137,12 +137,13 @@ def possible_orders(text: str) -> tuple[str, ...]:
     return ("dmy", "mdy", "ymd") if short else ("dmy", "mdy")
 
 
-def date_order(dates: Sequence[str], today: date) -> tuple[str, str]:
+def date_order(dates: Sequence[str], today: date, *, are_all: bool = True) -> tuple[str, str]:
     """The one order that dates of three numbers can be in, and by what it is known; empty where none is needed.
 
     Args:
         dates: each different date as it stands, in order of the file.
         today: the day it is; a logger's readings lie behind it.
+        are_all: whether these are all dates of the file: then it is no matter if each order says the same.
 
     Raises:
         Refused: two orders would do, or none.
@@ -158,13 +159,15 @@ def date_order(dates: Sequence[str], today: date) -> tuple[str, str]:
             field="date order",
         )
     past = {order: days for order, days in read.items() if max(days) <= today + timedelta(days=1)}
+    if len(read) > 1 and len({tuple(days) for days in read.values()}) == 1 and are_all:
+        return next(iter(read)), "every order says the same"
     for left, why in (
         (read, "the other orders have days that are none"),
         (past, "the other orders lie ahead of today"),
         ({o: d for o, d in past.items() if _is_in_order(d)}, "the other orders run to and fro"),
         ({o: d for o, d in past.items() if _is_daily(d)}, "day follows on day"),
     ):
-        if len({tuple(days) for days in left.values()}) == 1:
+        if len(left) == 1:
             return next(iter(left)), why
     first = dates[0]
     both = " or ".join(f"{days[0].day} {days[0]:%B} ({order})" for order, days in (past or read).items())

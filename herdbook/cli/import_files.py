@@ -1,4 +1,4 @@
-"""`herdbook import`: analyses or a ration from a CSV file, shown first, then written whole or not at all."""
+"""`herdbook import`: analyses, a ration or a logger's readings from a file, shown first, then whole or not at all."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from herdbook.cli.call import Call, complain, say, say_json
+from herdbook.cli.import_readings import layout_options, read_readings
 from herdbook.errors import ChoreRefused, Refused
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ MOST_SHOWN = 40
 
 @click.group(name="import", no_args_is_help=True)
 def import_files() -> None:
-    """Read analyses or a ration from a CSV file.
+    """Read analyses, a ration or a logger's readings from a file.
 
     What will be written is shown first; a terminal is asked, elsewhere give --yes. `herdbook manual imports` tells
     what the files look like.
@@ -41,7 +42,7 @@ def _options(command: Callable[..., Any]) -> Callable[..., Any]:
         click.option(
             "--request", default="", metavar="KEY", help="a key of your own: the same one writes once"
         ),
-        click.option("--dry-run", is_flag=True, help="only show what would be written"),
+        click.option("--dry-run", "--preview", is_flag=True, help="only show what would be written"),
         click.option("--yes", is_flag=True, help="write without asking"),
         click.argument("file", metavar="FILE|-"),
     ):
@@ -60,15 +61,15 @@ def analyses(call: Call, file: str, yes: bool, dry_run: bool, request: str, note
     sheet = _sheet(file, is_known_heading)
     with call.reading() as (connection, ground):
         if (said := _read_before(connection, FILE_KIND, sheet)) is not None:
-            return _nothing(said, form)
+            return nothing(said, form)
         read = read_analyses(sheet, connection, ground)
     lines = _analyses_lines(read, ground)
     if not read.rows:
-        return _nothing(f"{sheet.name}: every sample is in the book already; nothing was written.", form)
+        return nothing(f"{sheet.name}: every sample is in the book already; nothing was written.", form)
     many = f"{len(read.rows)} {'analysis' if len(read.rows) == 1 else 'analyses'}"
-    if not _goes_on(lines, many, yes=yes, dry_run=dry_run, form=form):
+    if not goes_on(lines, many, yes=yes, dry_run=dry_run, form=form):
         return 0 if dry_run else ChoreRefused.exit_status
-    return _write(call, "analyses", read.draft(sheet.file), request, note, form)
+    return write_chore(call, "analyses", read.draft(sheet.file), request, note, form)
 
 
 @import_files.command()
@@ -105,18 +106,18 @@ def ration(
     with call.reading() as (connection, ground):
         said = None if again else _read_before(connection, FILE_KIND, sheet)
         if said is not None:
-            return _nothing(f"{said} Give --again to set it once more.", form)
+            return nothing(f"{said} Give --again to set it once more.", form)
         asks = RationDraft.asks()
         typed = {"name": name, "since": since, "feeding": feeding, "basis": basis, "despite": despite}
         fields = {key: asks[key].understand(text, ground) for key, text in typed.items() if text.strip()}
         read = read_ration(sheet, ground, basis=fields.pop("basis", ""), whole=_whole(whole, ground))
         draft = read.draft(file=None if again else sheet.file, **fields)
         lines = _ration_lines(connection, ground, read, draft)
-    if not _goes_on(
+    if not goes_on(
         lines, f"ration {draft.name}, {len(read.items)} feeds", yes=yes, dry_run=dry_run, form=form
     ):
         return 0 if dry_run else ChoreRefused.exit_status
-    return _write(call, "ration", draft, request, note, form)
+    return write_chore(call, "ration", draft, request, note, form)
 
 
 def _sheet(file: str, is_known: Callable[[str], bool]) -> Sheet:
@@ -126,6 +127,49 @@ def _sheet(file: str, is_known: Callable[[str], bool]) -> Sheet:
     if file != "-":
         return read_sheet(Path(file), is_known)
     return sheet_of(sys.stdin.buffer.read(LARGEST_BYTES + 1), "standard input", is_known)
+
+
+@import_files.command()
+@_options
+@layout_options
+@click.option("--save-profile", default="", metavar="NAME", help="keep how it was read, for the next file")
+@click.option("--leave-out", is_flag=True, help="leave out rows that cannot be, and read the others")
+@click.option("--whole", is_flag=True, help="the file is finished: take a last line without its end")
+@click.pass_obj
+def readings(
+    call: Call,
+    /,
+    file: str,
+    yes: bool,
+    dry_run: bool,
+    request: str,
+    note: str,
+    form: str,
+    tank: str,
+    probe: str,
+    profile: str,
+    save_profile: str,
+    leave_out: bool,
+    whole: bool,
+    **options: str,
+) -> int:
+    """Read a logger's temperatures of a tank: what can be found out is, what cannot must be told."""
+    return read_readings(
+        call,
+        file,
+        tank=tank,
+        probe=probe,
+        profile=profile,
+        save_profile=save_profile,
+        leave_out=leave_out,
+        whole=whole,
+        yes=yes,
+        dry_run=dry_run,
+        request=request,
+        note=note,
+        form=form,
+        options=options,
+    )
 
 
 def _whole(text: str, ground: Ground) -> tuple[int, str] | None:
@@ -146,7 +190,8 @@ def _read_before(connection: Any, kind: str, sheet: Sheet) -> str | None:
     return f"{sheet.name} was read already: entry {before['entry']} of {before['farm_day']}. Nothing was written."
 
 
-def _nothing(said: str, form: str) -> int:
+def nothing(said: str, form: str) -> int:
+    """Say that there was nothing to write."""
     say_json({"entry": None, "said": said, "again": True}) if form == "json" else say(said)
     return 0
 
@@ -194,7 +239,7 @@ def _ration_lines(connection: Any, ground: Ground, read: RationRead, draft: Any)
     return [*lines, *(f"{'caution' if one.hard else 'look'}: {one.says}" for one in found)]
 
 
-def _goes_on(lines: Sequence[str], what: str, *, yes: bool, dry_run: bool, form: str) -> bool:
+def goes_on(lines: Sequence[str], what: str, *, yes: bool, dry_run: bool, form: str) -> bool:
     """Show what would be written; whether it is to be written."""
     from herdbook.plain import plain
 
@@ -219,7 +264,8 @@ def _goes_on(lines: Sequence[str], what: str, *, yes: bool, dry_run: bool, form:
     return False
 
 
-def _write(call: Call, name: str, draft: ChoreDraft, request: str, note: str, form: str) -> int:
+def write_chore(call: Call, name: str, draft: ChoreDraft, request: str, note: str, form: str) -> int:
+    """Write a draft as the person at the keyboard, and say what was written."""
     from herdbook.book.writing import Book
     from herdbook.chores.doing import find_chore
     from herdbook.cli.who import as_who, person_at

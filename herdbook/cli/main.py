@@ -25,7 +25,7 @@ COMMANDS = {
     "write": ("herdbook.cli.write:write", "write a chore in the book"),
     "import": (
         "herdbook.cli.import_files:import_files",
-        "read analyses or a ration from a CSV file, shown before it is written",
+        "read analyses, a ration or a logger's readings from a file, shown first",
     ),
     "strike": ("herdbook.cli.strike:strike", "strike out an entry; it stays readable and counts no more"),
     "show": ("herdbook.cli.show:show", "show a report as a table, JSON or CSV"),

@@ -1,14 +1,16 @@
-"""`herdbook watch`: looks at the book day and night, raises alarms and tells people."""
+"""`herdbook watch`: looks at the book day and night, raises alarms, tells people, brings readings in."""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from herdbook.cli.call import Call, say
+from herdbook.cli.watch_readings import reading_rounds, readings_options
 
 if TYPE_CHECKING:
     from herdbook.chores.doing import Who
@@ -18,9 +20,12 @@ if TYPE_CHECKING:
 @click.command()
 @click.option("--once", is_flag=True, help="look once, send what waits, and end")
 @click.option("--print-unit", is_flag=True, help="print a systemd unit that keeps it running, and end")
+@readings_options
 @click.pass_obj
-def watch(call: Call, once: bool, print_unit: bool) -> int:
-    """Watch the book day and night: raise alarms, send notices of them.
+def watch(call: Call, /, once: bool, print_unit: bool, **given: Any) -> int:
+    """Watch the book day and night: raise alarms, send notices of them; bring in readings of loggers.
+
+    With a FILE or FOLDER it follows a logger's files as they grow, with - it reads standard input, with --mqtt a topic.
 
     It writes as --person, or as whoever has the login it runs under. It ends well on SIGTERM and loses nothing when it
     is killed. What it does it says on standard error, one line each.
@@ -29,21 +34,35 @@ def watch(call: Call, once: bool, print_unit: bool) -> int:
         _print_unit(call)
         return 0
     by = _watcher(call)
+    ended: list[Callable[[], None]] = []
+    readings = reading_rounds(call, by, lambda words: log(call, words), lambda: _all(ended), given)
     if once:
+        if readings is not None:
+            readings.once()
         _round(call, by)
         _outbox(call).send_once()
         return 0
     from herdbook.watch.loop import keep_watch, stop_when_told
 
     stop, outbox = stop_when_told(), _outbox(call)
+    ended.append(stop.set)
     log(call, f"watching {call.path.name} as {by.name}")
     outbox.start()
+    if readings is not None:
+        readings.start()
     try:
         keep_watch(call.path, [lambda: _round(call, by)], say=lambda words: log(call, words), stop=stop)
     finally:
+        if readings is not None:
+            readings.stop()
         outbox.stop()
     log(call, "told to end; ended")
     return 0
+
+
+def _all(ends: list[Callable[[], None]]) -> None:
+    for one in ends:
+        one()
 
 
 def _watcher(call: Call) -> Who:

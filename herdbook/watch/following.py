@@ -6,6 +6,7 @@ import codecs
 import os
 from collections.abc import Callable
 from pathlib import Path
+from typing import BinaryIO
 
 from herdbook.chores.logger_files import encoding_of
 from herdbook.chores.logger_layouts import Given
@@ -50,6 +51,12 @@ class FollowedFile:
         """Its name, for the log."""
         return self._lines.name
 
+    def start(self, wake: Callable[[], None]) -> None:
+        """Nothing need be begun."""
+
+    def stop(self) -> None:
+        """Nothing need be let go of."""
+
     def poll(self) -> bool:
         """Read what is new; whether there may be more at once."""
         try:
@@ -75,21 +82,21 @@ class FollowedFile:
             self._say(f"{self.name}: {wrong}")
         self._wrong = wrong
 
-    def _replaced(self, seen: tuple[int, ...], file: object) -> str:
+    def _replaced(self, seen: tuple[int, ...], file: BinaryIO) -> str:
         """Why the file is another than the one read so far; empty where it goes on."""
         if seen[:2] != self._seen[:2]:
             return "another file lies there now"
         if seen[2] < self._offset:
             return "it was cut short"
         if self._behind:
-            file.seek(self._offset - len(self._behind))  # type: ignore[attr-defined]
-            if file.read(len(self._behind)) != self._behind:  # type: ignore[attr-defined]
+            file.seek(self._offset - len(self._behind))
+            if file.read(len(self._behind)) != self._behind:
                 return "it was written over"
         return ""
 
-    def _read(self, file: object) -> bool:
-        file.seek(self._offset)  # type: ignore[attr-defined]
-        raw: bytes = file.read(CHUNK_BYTES)  # type: ignore[attr-defined]
+    def _read(self, file: BinaryIO) -> bool:
+        file.seek(self._offset)
+        raw = file.read(CHUNK_BYTES)
         end = raw.rfind(b"\n") + 1
         if not end:
             return False
@@ -128,6 +135,12 @@ class FollowedFolder:
         self._given, self._feed, self._say = given, feed, say
         self._files: dict[tuple[int, int], FollowedFile] = {}
         self._wrong = ""
+
+    def start(self, wake: Callable[[], None]) -> None:
+        """Nothing need be begun."""
+
+    def stop(self) -> None:
+        """Nothing need be let go of."""
 
     def poll(self) -> bool:
         """Read what is new in every file; whether there may be more at once."""

@@ -111,7 +111,6 @@ class MqttTopic:
         unit: "C" or "F" of payloads that do not say.
         feed: where the readings go.
         say: takes a line for the log.
-        wake: called when a message came.
     """
 
     def __init__(
@@ -121,7 +120,6 @@ class MqttTopic:
         unit: str,
         feed: Feed,
         say: Callable[[str], None],
-        wake: Callable[[], None],
     ) -> None:
         host, _, port = address.rpartition(":") if ":" in address else (address, "", str(PORT))
         if not host or not port.isdigit() or not 1 <= int(port) <= 65_535 or not topic:
@@ -131,7 +129,8 @@ class MqttTopic:
                 field="mqtt",
             )
         self._host, self._port, self._topic, self._unit = host, int(port), topic, unit
-        self._feed, self._say, self._wake = feed, say, wake
+        self._feed, self._say = feed, say
+        self._wake: Callable[[], None] = lambda: None
         self._came: queue.SimpleQueue[tuple[MQTTMessage, int]] = queue.SimpleQueue()
         self._last_plain = 0
         self._client = self._made()
@@ -152,8 +151,9 @@ class MqttTopic:
         client.on_message = self._message
         return client
 
-    def start(self) -> None:
+    def start(self, wake: Callable[[], None]) -> None:
         """Begin to connect; a broker that is not there yet is tried again and again."""
+        self._wake = wake
         self._client.connect_async(self._host, self._port, keepalive=30)
         self._client.loop_start()
 

@@ -17,8 +17,14 @@ POLL_S = 2.0
 class Source(Protocol):
     """Something that readings come from."""
 
+    def start(self, wake: Callable[[], None]) -> None:
+        """Begin; `wake` makes the rounds look at once."""
+
     def poll(self) -> bool:
         """Take what is new; whether there may be more at once."""
+
+    def stop(self) -> None:
+        """Let go of it."""
 
 
 class ReadingRounds:
@@ -48,6 +54,7 @@ class ReadingRounds:
 
     def start(self) -> None:
         """Begin, in a thread of its own."""
+        self._source.start(self._wake.set)
         self._thread.start()
         if self._woken_by is not None:
             threading.Thread(target=self._wake_early, name="readings wake", daemon=True).start()
@@ -57,10 +64,14 @@ class ReadingRounds:
         self._stop.set()
         self._wake.set()
         self._thread.join(timeout=30)
+        self._source.stop()
 
-    def wake(self) -> None:
-        """Look again at once."""
-        self._wake.set()
+    def once(self) -> None:
+        """Take what is there now and write it."""
+        self._source.start(self._wake.set)
+        while self._round(last=True):
+            pass
+        self._source.stop()
 
     def _run(self) -> None:
         while not self._stop.is_set():

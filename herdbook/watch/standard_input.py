@@ -27,6 +27,12 @@ class StandardInput:
         self._half = b""
         self._is_open = True
 
+    def start(self, wake: Callable[[], None]) -> None:
+        """Nothing need be begun."""
+
+    def stop(self) -> None:
+        """Nothing need be let go of."""
+
     def poll(self) -> bool:
         """Read what has come; whether there may be more at once."""
         if not self._is_open or not select.select([self._descriptor], [], [], 0)[0]:

@@ -248,7 +248,7 @@ def _all_dates(path: Path, encoding: str, delimiter: str, at: int) -> list[str]:
 def _zone(columns: Columns, given: Given, ground: Ground) -> tuple[str, str]:
     stamps = [STAMP.fullmatch(row[columns.time_at]) for row in columns.rows if columns.time_at < len(row)]
     told = [found for found in stamps if found is not None and (found["zone"] or found["zone2"])]
-    if told:
+    if 2 * len(told) > len(stamps):
         return "", ""
     if given.zone:
         see_zone(given.zone)
@@ -279,7 +279,7 @@ def _unit(columns: Columns, given: Given) -> tuple[str, str]:
     ]
     in_cells = {match["unit"].upper() for match in found if match and match["unit"]}
     by_heading = columns.unit_by_heading
-    if by_heading and in_cells - {by_heading}:
+    if by_heading and in_cells - {by_heading} and all(match["unit"] for match in found if match):
         raise Refused(
             f"line {columns.first_line}: the heading says °{by_heading}, the rows say °{in_cells.pop()}.",
             remedy="Give --unit C or --unit F.",

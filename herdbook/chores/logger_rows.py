@@ -124,10 +124,11 @@ class Rows:
         if not any(cell.strip() for cell in row) or row[0].lstrip().startswith("#"):
             return
         layout, late = self.layout, None
-        column = layout.time_at
+        needed = (layout.date_at or 0, layout.time_at, layout.temperature_at)
+        column = next((at for at in needed if at >= len(row)), layout.time_at)
         try:
-            if len(row) <= max(layout.time_at, layout.temperature_at, layout.date_at or 0):
-                raise ValueError(f"has {len(row)} columns only")
+            if column >= len(row):
+                raise ValueError(f"is missing: the row has {len(row)} column{'s' * (len(row) != 1)} only")
             try:
                 at = self.instant(self._time_text(row))
             except _DoubledTime as both:

@@ -207,13 +207,13 @@ def _counts_on(data: Sequence[_Row], at: int) -> bool:
 
 
 def _all_of(data: Sequence[_Row], letter: str) -> list[int]:
-    """The columns whose every cell could be of a kind, or nothing, and one of which is."""
+    """The columns most of whose cells are of a kind, or nothing; rows that are not are told of by line."""
     width = max(len(row.cells) for row in data)
     found = []
     for at in range(width):
         seen = [row.kinds[at] for row in data if at < len(row.kinds)]
         good = sum(letter in kind for kind in seen)
-        if good and good + seen.count("_") >= 0.9 * len(seen):
+        if good and 2 * (good + seen.count("_")) > len(seen):
             found.append(at)
     return found
 

@@ -17,6 +17,9 @@ from herdbook.errors import Refused
 EARLIEST_S = 946_771_200
 """2000-01-02: a logger that lost its clock begins again at 1970 or at the turn of 2000."""
 
+JUST_NOW_S = 30 * 60
+"""A line that a logger has just written is no older: common practice, no source."""
+
 COLDEST_MC, WARMEST_MC = -20_000, 110_000
 """A logger in an empty tank reads the winter air and the hot wash; colder or hotter is a broken sensor."""
 
@@ -46,14 +49,25 @@ class Found:
     why_unit: str
 
 
-def series_of(rows: Rows, now_s: int, shown: Callable[[int], str], known_s: int | None = None) -> Found:
+@dataclass(frozen=True, slots=True)
+class Grows:
+    """A file that is read while it is written.
+
+    Args:
+        last_s: the last instant that was read of it before; none where this is its beginning.
+    """
+
+    last_s: int | None
+
+
+def series_of(rows: Rows, now_s: int, shown: Callable[[int], str], grows: Grows | None = None) -> Found:
     """Put rows in order and in one unit.
 
     Args:
         rows: as read.
         now_s: the instant it is; what lies after it is a fault.
         shown: an instant as a person reads it.
-        known_s: the newest reading of the same logger, where the file goes on from there while it is written.
+        grows: of a file that is read while it is written.
 
     Raises:
         Refused: the unit cannot be told.
@@ -64,7 +78,7 @@ def series_of(rows: Rows, now_s: int, shown: Callable[[int], str], known_s: int 
     if _falls(rows.at):
         _turn_round(rows)
         notes.append("the newest reading stands first; they were turned round")
-    faults += _settle_doubled(rows, known_s)
+    faults += _settle_doubled(rows, grows, now_s)
     unit, why = unit_of(layout, rows.value, rows.at)
     to_mc = {value: millidegrees(value, unit) for value in set(rows.value)}
     mcs = array("q", map(to_mc.__getitem__, rows.value))
@@ -102,7 +116,7 @@ def _turn_round(rows: Rows) -> None:
     rows.late = {last - place: late for place, late in reversed(rows.late.items())}
 
 
-def _settle_doubled(rows: Rows, known_s: int | None) -> list[RowFault]:
+def _settle_doubled(rows: Rows, grows: Grows | None, now_s: int) -> list[RowFault]:
     """Give each reading of an hour that came twice its instant: the first time round until the times jump back."""
     faults, night = [], []
     places = sorted(rows.late)
@@ -110,17 +124,16 @@ def _settle_doubled(rows: Rows, known_s: int | None) -> list[RowFault]:
         night.append(place)
         if index + 1 < len(places) and rows.at[places[index + 1]] - rows.at[place] < 12 * 3600:
             continue
-        faults += _settle_night(rows, night, known_s)
+        faults += _settle_night(rows, night, grows, now_s)
         night = []
     return faults
 
 
-def _settle_night(rows: Rows, night: list[int], known_s: int | None) -> list[RowFault]:
+def _settle_night(rows: Rows, night: list[int], grows: Grows | None, now_s: int) -> list[RowFault]:
     at = rows.at
     jump = next((index for index in range(1, len(night)) if at[night[index]] < at[night[index - 1]]), None)
-    if jump is None and known_s is not None:  # a file that grows: it goes on from what is known
-        jump = next((index for index, place in enumerate(night) if at[place] > known_s), len(night))
-        jump = 0 if known_s >= at[night[-1]] else len(night)
+    if jump is None and grows is not None:
+        jump = 0 if _is_second_time(rows, night, grows, now_s) else len(night)
     if jump is None:
         layout = rows.layout
         says = (
@@ -131,6 +144,14 @@ def _settle_night(rows: Rows, night: list[int], known_s: int | None) -> list[Row
     for place in night[jump:]:
         at[place] = rows.late[place]
     return []
+
+
+def _is_second_time(rows: Rows, night: list[int], grows: Grows, now_s: int) -> bool:
+    """Whether rows of a growing file are of the hour's second time: they go on from its last, or are of just now."""
+    if grows.last_s is not None:
+        return rows.at[night[0]] <= grows.last_s
+    early, late = rows.at[night[-1]], rows.late[night[-1]]
+    return abs(now_s - late) < abs(now_s - early) and abs(now_s - late) < JUST_NOW_S
 
 
 def unit_of(layout: Layout, values: Sequence[int], at: Sequence[int]) -> tuple[str, str]:

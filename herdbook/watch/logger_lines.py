@@ -8,7 +8,7 @@ from functools import partial
 
 from herdbook.chores.logger_files import dates_of, find_layout, read_rows
 from herdbook.chores.logger_layouts import Given, Layout
-from herdbook.chores.logger_series import series_of
+from herdbook.chores.logger_series import Grows, series_of
 from herdbook.errors import Refused
 from herdbook.watch.reading_feed import Feed
 
@@ -34,6 +34,7 @@ class LoggerLines:
         self._head: list[str] = []
         self._told = ""
         self._line = 1
+        self._last_s: int | None = None
 
     def take(self, lines: Sequence[str]) -> None:
         """Take whole lines that came after those before.
@@ -68,7 +69,9 @@ class LoggerLines:
     def _read(self, layout: Layout, lines: Sequence[str], first_line: int) -> Layout:
         rows = read_rows(layout, lines, first_line)
         ground = self._feed.ground()
-        found = series_of(rows, ground.now_s, ground.clock.iso, self._feed.last_s())
+        found = series_of(rows, ground.now_s, ground.clock.iso, Grows(self._last_s))
+        if len(found.series):
+            self._last_s = found.series.read_at[-1]
         for fault in found.faults[:MOST_FAULTS_SAID]:
             self._say(f"{self.name}, {fault} Left out.")
         if len(found.faults) > MOST_FAULTS_SAID:

@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from herdbook.book.opening import reading
-from herdbook.book.reading.logged import last_logged
 from herdbook.book.writing import Book
 from herdbook.chores.doing import Who, find_chore
 from herdbook.chores.readings import PROBE, ReadingsDraft, Series, sift
@@ -59,14 +58,6 @@ class Feed:
         """The farm's clock, units and names as the book has them now."""
         with reading(self.path) as connection:
             return ground_for_reading(connection, int(self.now().timestamp()))
-
-    def last_s(self) -> int | None:
-        """The newest instant that is known, waiting or written; none where there is none."""
-        with reading(self.path) as connection:
-            row = last_logged(connection, self.tank, self.probe)
-        known = [max(self._waiting)] if self._waiting else []
-        known += [] if row is None else [int(row["read_at"])]
-        return max(known, default=None)
 
     def add(
         self, pairs: Iterable[tuple[int, int]], source: str, then: Callable[[], None] | None = None

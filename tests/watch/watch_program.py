@@ -1,4 +1,4 @@
-"""The watcher with a clock that a test moves: `watch_program BOOK CLOCK PERSON`, run with -m.
+"""The watcher with a clock that a test moves: `watch_program BOOK CLOCK PERSON [WORDS]`, run with -m.
 
 The file CLOCK holds the instant, UTC seconds. Nothing else differs from `herdbook watch`, but that it looks and sends
 more often, so that a test need not wait.
@@ -13,7 +13,7 @@ from pathlib import Path
 from herdbook.cli.main import run
 from herdbook.watch import loop, outbox
 
-BOOK, CLOCK, PERSON = sys.argv[1:4]
+BOOK, CLOCK, PERSON, *WORDS = sys.argv[1:]
 
 
 def now() -> datetime:
@@ -23,4 +23,4 @@ def now() -> datetime:
 
 if __name__ == "__main__":
     loop.EVERY_S, loop.GLANCE_S, outbox.EVERY_S = 1.0, 0.1, 0.2
-    sys.exit(run(["--book", BOOK, "--person", PERSON, "watch"], now=now))
+    sys.exit(run(["--book", BOOK, "--person", PERSON, "watch", *WORDS], now=now))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 
-from herdbook.book.reading.rows import first, rows, stands
+from herdbook.book.reading.rows import rows, stands
 
 _STANDING = f"CROSS JOIN reading_batch ON reading_batch.id = reading.batch {stands('reading_batch')}"
 
@@ -21,17 +21,6 @@ def logged_between(
         "WHERE reading.tank = ? AND reading.read_at BETWEEN ? AND ? AND reading_batch.probe = ? "
         "ORDER BY reading.read_at",
         (tank, from_s, to_s, probe),
-    )
-
-
-def last_logged(connection: sqlite3.Connection, tank: int, probe: str) -> sqlite3.Row | None:
-    """A probe's newest standing reading in a tank (`read_at`, `tank_mC`, `entry`), if there is one."""
-    return first(
-        connection,
-        f"SELECT reading.read_at, reading.tank_mC, reading_batch.entry FROM reading {_STANDING} "
-        "WHERE reading.tank = ? AND reading_batch.probe = ? ORDER BY reading.read_at DESC LIMIT 1",
-        tank,
-        probe,
     )
 
 

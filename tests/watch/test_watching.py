@@ -34,6 +34,8 @@ def wait_for(fact: Callable[[], object], what: str, within_s: float = 20.0) -> N
 class Watcher:
     """`herdbook watch` on a yard's book."""
 
+    words: tuple[str, ...] = ()
+
     def __init__(self, yard: Yard, folder: Path) -> None:
         self.yard, self.clock, self.log = yard, folder / "clock", folder / "log"
         self.tell_time()
@@ -53,6 +55,7 @@ class Watcher:
             str(self.yard.path),
             str(self.clock),
             "Cleo",
+            *self.words,
         ]
         with self.log.open("ab") as log:
             self.process = subprocess.Popen(

@@ -19,7 +19,7 @@ from herdbook.cli.call import Call, complain, say
 from herdbook.cli.write import field_options
 from herdbook.errors import ChoreRefused, Refused
 
-UNASKED = ("invented", "login", "cooling_rule", "day_start", "dry_step")
+UNASKED = ("invented", "login", "cooling_rule", "day_start", "dry_step", "rain_step", "feed_days")
 """Fields that are given as options by those who need them, and not asked one by one."""
 
 

@@ -285,11 +285,11 @@ def test_a_book_that_may_not_be_written_is_said_so_and_left_alone(yard: Yard, wh
 
 @pytest.fixture
 def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A disk of one megabyte."""
+    """A disk of three megabytes."""
     place = tmp_path / "small"
     place.mkdir()
     mounted = subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", str(place)], check=False, capture_output=True
+        ["mount", "-t", "tmpfs", "-o", "size=3m", "tmpfs", str(place)], check=False, capture_output=True
     )
     if mounted.returncode:
         pytest.skip(f"no disk can be mounted here: {mounted.stderr.decode().strip()}")

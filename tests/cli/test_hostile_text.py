@@ -288,12 +288,16 @@ def keyboard_there(
 
 def asked_with(yard: Yard, name: str) -> list[str]:
     """What a report must be told: the name of a hostile thing, in words of the command."""
-    words, spec = [], SPECS[name]
-    for option in ("name",) if name == "tank" else spec.needed:
+    words, last, spec = [], [], SPECS[name]
+    tanks = [key for key, ask in spec.options.items() if getattr(ask, "thing", "") == "tank"]
+    for option in (*spec.needed, *tanks):
         thing = str(getattr(spec.options[option], "thing", ""))
         its = [one for one in yard.ground().names[thing] if one.endswith(f" {thing}")]
-        words += [its[-1]] if option == spec.position else [f"--{option}={its[-1]}"]
-    return words
+        if option == spec.position:
+            last = ["--", its[-1]]
+        else:
+            words.append(f"--{option}={its[-1]}")
+    return [*words, *last]
 
 
 def test_the_book_is_as_hostile_as_it_gets(spoilt: Yard) -> None:
@@ -312,11 +316,11 @@ def test_a_report_shows_it_as_text_in_tables_json_and_csv(keyboard_there: Keyboa
     shown = keyboard_there("show", name, *needed)
     assert shown.status == 0, shown.err
     assert not strange(shown.out, lines=True)
-    made = keyboard_there("show", name, *needed, "--as", "json")
+    made = keyboard_there("show", name, "--as", "json", *needed)
     assert not [text for text in texts_in(made.json) if strange(text)]
     for table in made.json["tables"] or {"": ()}:
         words = ["--table", table] if len(made.json["tables"]) > 1 else []
-        answer = keyboard_there("show", name, *needed, *words, "--as", "csv")
+        answer = keyboard_there("show", name, *words, "--as", "csv", *needed)
         assert answer.status == 0, answer.err
         assert not strange(answer.out, lines=True)
         rows = list(csv.reader(io.StringIO(answer.out)))

@@ -176,6 +176,13 @@ SPECS: Mapping[str, Spec] = {
             },
             position="tank",
         ),
+        Spec(
+            "cooler",
+            "whether a tank's cooler has lost power: heat of the last milkings against the usual",
+            "cooler",
+            {"tank": Name(label="tank", help="which tank", thing="tank")},
+            position="tank",
+        ),
         Spec("held", "milk held back: cows, until when, tanks that are blocked, results", "held"),
         Spec(
             "alarms",

@@ -14,6 +14,7 @@ from herdbook.book.reading.farm import farm as read_farm
 from herdbook.chores.ground import Ground
 from herdbook.chores.held_back import CALL_THE_BUYER
 from herdbook.reports import tank as tank_report
+from herdbook.reports.cooler import decline_now, decline_words
 from herdbook.reports.cooling import TankState, tank_state
 from herdbook.reports.copies_watch import old_copies
 from herdbook.reports.due import Due, due_now
@@ -128,6 +129,11 @@ def alerts_now(
         Found(today, state.tank.name, words, tuple(tank_report.cooling_figure(state, ground).entries()))
         for state in tanks
         for words in tank_report.warnings_of(state, ground)
+    ]
+    found += [
+        Found(today, state.tank.name, decline_words(decline, ground), ())
+        for state in tanks
+        if (decline := decline_now(connection, state.tank.tank, ground)) is not None
     ]
     found = [*held_alerts(connection, ground, today), *found]
     found += [

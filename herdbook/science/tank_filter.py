@@ -22,14 +22,14 @@ THERMOSTAT_degC = 4.5
 _STEEPEST = 0.4  # a bend beyond it would be a coolant at 7.5 °C
 _NUDGE = (0.05, 0.02, 0.002, 0.2)
 # Spreads below are our judgement, chosen on simulated tanks other than those the score is printed for.
-_FOAM = 0.02  # share of readings that are of foam, unstirred milk or a slip of the pen
+_FOAM = 0.04  # share of readings that are of foam, unstirred milk or a slip of the pen
 _FOAM_DENSITY = 0.025  # such a reading may be anywhere within 40 °C
-_OFF_FILLING, _OFF_AFTER = (
-    0.35,
-    0.15,
-)  # °C: reading against well stirred milk (flow in fits, lag of the sensor)
-_STIR_FILLING, _STIR_AFTER = 1.0, 0.15  # °C in an hour: what an even flow and a whole tank leave out
-_POWER_WANDERS = 0.08  # of the power, in an hour: weather, and faults that come while it cools
+# °C, a reading against well stirred milk: flow in fits, lag of the sensor
+_OFF_FILLING, _OFF_AFTER = 0.25, 0.08
+# °C more, the first milk in an empty tank just as it covers the stirrer; less as more is in
+_OFF_FIRST = 1.5
+_STIR_FILLING, _STIR_AFTER = 0.6, 0.08  # °C in an hour: what an even flow and a whole tank leave out
+_POWER_WANDERS = 0.03  # of the power, in an hour: weather, and faults that come while it cools
 _TWICE_degC, _TWICE_PER_H = 1.5, 14.0  # two readings that agree; no tank cools faster than the second
 
 
@@ -151,10 +151,16 @@ def follow(
     """
     rounding = step_degC**2 / 12
     for at_h, degC in points:
-        off = math.sqrt((_OFF_FILLING if at_h < pour.hours else _OFF_AFTER) ** 2 + rounding)
+        off = math.sqrt(_off(pour, at_h) ** 2 + rounding)
         for belief in beliefs:
             belief.go_on(pour, at_h)
             belief.read(degC, off)
+
+
+def _off(pour: Pour, at_h: float) -> float:
+    if at_h >= pour.hours:
+        return _OFF_AFTER
+    return _OFF_FILLING + _OFF_FIRST * pour.covered_h / max(at_h, 1e-3)
 
 
 def thinned(readings: Sequence[Reading], most: int = 32, shortest_s: int = 300) -> list[Reading]:

@@ -38,11 +38,11 @@ WARM_MILK = "the milk comes in warmer than usual"
 _DRAWS = 64
 _LEAST_WEIGHT = 0.003
 # Beside the usual tank: one whose cooler gives less, and milk that comes in as warm as from the cow. Judgement.
-_WEAK = (0.03, 0.6, 0.45)  # how often; how much less (ln) and how widely
-_WARM = (0.01, 34.0, 1.5)  # how often; its inflow and how widely
+_WEAK = (0.015, 0.6, 0.45)  # how often; how much less (ln) and how widely
+_WARM = (0.002, 34.0, 1.5)  # how often; its inflow and how widely
 # Where no past is known, the one wide start in parts narrow enough to be followed: share, ln of power off, spread.
 _ANY = ((0.5, 0.0, 0.35), (0.22, 0.7, 0.35), (0.23, -0.8, 0.4), (0.05, -2.0, 0.6))
-_WANDERS = 0.1  # of the power, in an hour ahead
+_WANDERS = 0.03  # of the power, in an hour ahead
 _COLDEST_degC = -15.0
 _TOO_FAST = 0.6  # ln: a tank that falls this much faster than its cooler can is not being stirred
 

@@ -30,7 +30,7 @@ _BEND, _BEND_SPREAD = 0.04, 0.03  # between constant power and Newton towards 0 
 _INFLOW_degC, _INFLOW_SPREAD = 30.0, 6.0  # pre-cooled or not
 _HELD_degC, _HELD_SPREAD = 4.0, 1.5
 # Least spreads from one milking to the next: weather, water, flow.
-_POWER_FLOOR, _BEND_FLOOR, _INFLOW_FLOOR = 0.07, 0.012, 1.2
+_POWER_FLOOR, _BEND_FLOOR, _INFLOW_FLOOR = 0.04, 0.006, 0.9
 _DAY_S, _NEAR_S = 86_400, 3 * 3600
 _FIRST_SURE = 0.25  # spread of the power a milking must have come down to before anything was learned from it
 
@@ -261,16 +261,8 @@ def _at_that_time(found: Sequence[Learned], starts_s: int | None) -> Sequence[Le
 
 def _together(found: Sequence[Learned], near: Sequence[Learned]) -> TankPrior:
     """Milkings by their middle: one bend for all, and each one's power at that bend."""
-    # each milking began from the same wide start, which must count once and not once for each of them
-    wide = 1 / _BEND_SPREAD**2
-    shown = [max(1 / max(one.cov[1][1], 1e-9) - wide, 0.0) for one in found]
-    parts = [one.bend / max(one.cov[1][1], 1e-9) - _BEND * wide for one in found]
-    total = wide + sum(shown)
-    bend = max(
-        0.0, (_BEND * wide + sum(part for part, show in zip(parts, shown, strict=True) if show)) / total
-    )
-    bend_spread = math.sqrt(1 / total + _BEND_FLOOR**2)
-    powers = [one.power + one.cov[0][1] / max(one.cov[1][1], 1e-9) * (bend - one.bend) for one in found]
+    bend, bend_spread = bend_of_all(found)
+    powers = [power_at(one, bend) for one in found]
     inflows = [one.inflow_degC for one in found]
     hours = [one.hours for one in near]
     return TankPrior(
@@ -286,6 +278,22 @@ def _together(found: Sequence[Learned], near: Sequence[Learned]) -> TankPrior:
         median(one.added_kg for one in near),
         found[0].metered,
     )
+
+
+def bend_of_all(found: Sequence[Learned]) -> tuple[float, float]:
+    """The bend that all milkings together show, per °C, and its spread from one to the next."""
+    # each milking began from the same wide start, which must count once and not once for each of them
+    wide = 1 / _BEND_SPREAD**2
+    shown = [max(1 / max(one.cov[1][1], 1e-9) - wide, 0.0) for one in found]
+    parts = [one.bend / max(one.cov[1][1], 1e-9) - _BEND * wide for one in found]
+    total = wide + sum(shown)
+    bend = (_BEND * wide + sum(part for part, show in zip(parts, shown, strict=True) if show)) / total
+    return max(0.0, bend), math.sqrt(1 / total + _BEND_FLOOR**2)
+
+
+def power_at(one: Learned, bend: float) -> float:
+    """A milking's ln of kW at 10 °C, had its cooler that bend."""
+    return one.power + one.cov[0][1] / max(one.cov[1][1], 1e-9) * (bend - one.bend)
 
 
 def _spread(values: Sequence[float], floor: float, alone: float) -> float:

@@ -21,6 +21,7 @@ TOPICS = (
     "accuracy",
     "milk",
     "alarms",
+    "watching",
     "ration",
     "imports",
     "suggestion",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -20,6 +21,9 @@ from herdbook.reports.held import held_now
 from herdbook.reports.verdict_lines import CLAUSE_COLUMNS, chosen_tank, verdict_inputs, verdict_line
 from herdbook.science.milk_clock import Verdict
 from herdbook.science.tank_forecast import LESS_HEAT, WARM_MILK
+
+MOST_LISTED = 60
+"""Of a logger's readings so many are listed at most, all are counted: a screenful or two, no source."""
 
 OLD_READING_S = 2 * 3600
 """A reading older than this says little of the milk now: common practice, no source."""
@@ -87,12 +91,7 @@ def make(connection: Any, ground: Ground, *, name: int | None = None) -> Report:
                 MILKING_COLUMNS,
                 tuple(_milking_line(m, ground) for m in reversed(state.milkings)),
             ),
-            Table(
-                "readings",
-                "Readings",
-                READING_COLUMNS,
-                tuple(_reading_line(row, ground) for row in reversed(state.readings)),
-            ),
+            _readings_table(state, ground),
         ),
         warnings=(*held_now(connection, ground).says(state.tank.tank), *warnings_of(state, ground)),
         data=state,
@@ -324,6 +323,25 @@ def _milking_line(milking: read_milk.MilkingRow, ground: Ground) -> Line:
             "milk_kg": Figure(None if milking.milk_g is None else milking.milk_g / 1000, "kg", entries=under),
         },
     )
+
+
+def _readings_table(state: TankState, ground: Ground) -> Table:
+    """Every reading by hand; of a logger's many the warmest of each so many minutes."""
+    by_hand = [row for row in state.readings if not row["logged"]]
+    logged = [row for row in state.readings if row["logged"]]
+    title = "Readings"
+    if len(logged) > MOST_LISTED:
+        span_s = logged[-1]["read_at"] - logged[0]["read_at"]
+        step_s = 300 * math.ceil(span_s / MOST_LISTED / 300)
+        warmest: dict[tuple[int, str], Any] = {}
+        for row in logged:
+            key = row["read_at"] // step_s, row["source"]
+            if key not in warmest or row["tank_mC"] > warmest[key]["tank_mC"]:
+                warmest[key] = row
+        logged = list(warmest.values())
+        title = f"Readings; of a logger's the warmest of every {step_s // 60} min"
+    shown = sorted([*by_hand, *logged], key=lambda row: int(row["read_at"]), reverse=True)
+    return Table("readings", title, READING_COLUMNS, tuple(_reading_line(row, ground) for row in shown))
 
 
 def _reading_line(row: Any, ground: Ground) -> Line:

@@ -76,6 +76,32 @@ def test_readings_of_a_logger_decide_what_the_cooling_rule_says(yard: Yard) -> N
     assert state.last["tank_mC"] == 4_000
 
 
+def test_many_readings_of_a_logger_are_listed_by_the_warmest_and_all_by_hand(yard: Yard) -> None:
+    from herdbook.reports import tank
+
+    write(yard, *((EIGHT - HOUR + 30 * n, 5_000 + (n == 201) * 2_000) for n in range(240)))
+    with reading(yard.path) as connection:
+        report = tank.make(connection, yard.ground())
+        assert len(report.data.readings) == 121  # one a minute, and the one by hand
+    table = next(one for one in report.tables if one.key == "readings")
+    assert "every 5 min" in table.title
+    assert len(table.lines) <= 61
+    warm = [line.cells["tank_degC"].value for line in table.lines]
+    assert 7.0 in warm
+    assert 4.0 in warm
+
+
+def test_a_logger_that_read_the_tank_is_known_to_the_alarms(yard: Yard) -> None:
+    from herdbook.book.reading.alarms import newest_of_logger
+
+    with reading(yard.path) as connection:
+        assert newest_of_logger(connection, 1, 0) is None
+    write(yard, (EIGHT, 5_000))
+    with reading(yard.path) as connection:
+        assert newest_of_logger(connection, 1, 0) == EIGHT
+        assert newest_of_logger(connection, 1, EIGHT + 1) is None
+
+
 def test_what_overlaps_is_written_once(yard: Yard) -> None:
     write(yard, (EIGHT, 12_000), (EIGHT + 60, 11_000))
     said = write(yard, (EIGHT + 60, 11_000), (EIGHT + 120, 10_000)).said

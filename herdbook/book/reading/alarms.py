@@ -6,6 +6,7 @@ import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from herdbook.book.reading.logged import last_logged
 from herdbook.book.reading.rows import first, rows, stands
 
 REPEAT_MIN, ESCALATE_MIN, SILENCE_MIN = 10, 20, 30
@@ -269,4 +270,7 @@ def newest_of_logger(connection: sqlite3.Connection, tank: int, from_s: int) -> 
         from_s,
         *BY_HAND,
     )
-    return None if row is None else int(row["read_at"])
+    logged = last_logged(connection, tank)
+    known = [] if row is None else [int(row["read_at"])]
+    known += [] if logged is None or logged < from_s else [logged]
+    return max(known, default=None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 
-from herdbook.book.reading.rows import rows, stands
+from herdbook.book.reading.rows import first, rows, stands
 
 _STANDING = f"CROSS JOIN reading_batch ON reading_batch.id = reading.batch {stands('reading_batch')}"
 
@@ -22,6 +22,16 @@ def logged_between(
         "ORDER BY reading.read_at",
         (tank, from_s, to_s, probe),
     )
+
+
+def last_logged(connection: sqlite3.Connection, tank: int) -> int | None:
+    """When a tank's newest standing reading of any logger was taken, UTC seconds."""
+    row = first(
+        connection,
+        f"SELECT read_at FROM reading {_STANDING} WHERE reading.tank = ? ORDER BY read_at DESC LIMIT 1",
+        tank,
+    )
+    return None if row is None else int(row["read_at"])
 
 
 def reading_profiles(connection: sqlite3.Connection) -> dict[str, sqlite3.Row]:

@@ -214,3 +214,22 @@ async def test_a_blocked_tank_refuses_the_pickup_on_its_slip(yard):
         await shown(pilot, "Call your buyer")
         await until(pilot, lambda: not app.screen.writing, "the refusal")
         assert yard.entries == entries
+
+
+async def test_a_reading_by_hand_is_a_place_key_the_number_and_enter(yard):
+    app, entries = program(yard, CLEO), yard.entries
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await pilot.press("f4", *"38.4", "enter")
+        await shown(pilot, "Written: North 38.4 °F")
+    assert yard.entries == entries + 1
+
+
+async def test_a_loggers_readings_turn_the_clock_as_readings_by_hand_do(yard):
+    warm_milking(yard)
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "milk")
+        yard.do("readings", reading=["-10=61.9F", "-5=61.8F", "now=61.7F"])
+        await shown(pilot, SLOW)

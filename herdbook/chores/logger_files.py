@@ -16,7 +16,7 @@ from herdbook.chores.ground import Ground
 from herdbook.chores.logger_layouts import Given, Layout, see_zone
 from herdbook.chores.logger_rows import RowFault, Rows
 from herdbook.chores.logger_series import Found, series_of
-from herdbook.chores.logger_sniffing import MOST_LOOKED_AT, NUMBER, Columns, find_columns
+from herdbook.chores.logger_sniffing import LONGEST_LINE, MOST_LOOKED_AT, NUMBER, Columns, find_columns
 from herdbook.chores.logger_times import EPOCH, STAMP, date_order, date_text
 from herdbook.errors import Refused
 from herdbook.plain import plain
@@ -99,8 +99,8 @@ def encoding_of(head: bytes, name: str) -> str:
 class Lines:
     """The lines of a text one by one, counted; the last is held back where it has no end."""
 
-    def __init__(self, text: Iterable[str], *, whole: bool) -> None:
-        self._text = iter(text)
+    def __init__(self, text: io.TextIOBase, *, whole: bool) -> None:
+        self._text = iter(partial(text.readline, LONGEST_LINE + 1), "")
         self._whole = whole
         self.count = 0
         self.half_line = 0
@@ -108,6 +108,12 @@ class Lines:
     def __iter__(self) -> Iterator[str]:
         for line in self._text:
             self.count += 1
+            if len(line) > LONGEST_LINE:
+                raise Refused(
+                    f"line {self.count}: it is longer than {LONGEST_LINE:,} letters.",
+                    remedy="It is no logger's file.",
+                    field="file",
+                )
             if not self._whole and not line.endswith("\n"):
                 self.half_line = self.count
                 return
@@ -155,7 +161,10 @@ def read_rows(layout: Layout, lines: Iterable[str], first_line: int) -> Rows:
 
 def _see_quotes(lines: Iterable[str], rows: Rows, number: int) -> Iterator[str]:
     for line in lines:
-        if '"' in line and line.count('"') % 2:
+        if len(line) > LONGEST_LINE:  # of a file that is followed; one that is imported is refused
+            rows.faults.append(RowFault(number, "", f"it is longer than {LONGEST_LINE:,} letters."))
+            line = "\n"
+        elif '"' in line and line.count('"') % 2:
             rows.faults.append(RowFault(number, "", "a quote is opened and not closed."))
             line = "\n"
         number += 1

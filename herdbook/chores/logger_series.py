@@ -95,7 +95,7 @@ def series_of(rows: Rows, now_s: int, shown: Callable[[int], str], grows: Grows 
     at, mc, twice = _once(at, mc, line, layout, shown, notes)
     faults += twice
     if rows.missing:
-        notes.append(f"{rows.missing:,} rows have no temperature and were left out")
+        notes.append(f"rows without a temperature, left out: {rows.missing:,}")
     return Found(Series(at, mc), tuple(sorted(faults, key=lambda fault: fault.line)), tuple(notes), unit, why)
 
 
@@ -232,5 +232,5 @@ def _once(
             says = f"{shown(at[place])} stands in line {line[first]} too, with another temperature."
             faults.append(RowFault(line[place], layout.column(layout.time_at), says))
     if again:
-        notes.append(f"{again:,} rows stand twice and were taken once")
+        notes.append(f"rows that stand twice, taken once: {again:,}")
     return array("q", map(at.__getitem__, keep)), array("q", map(mc.__getitem__, keep)), faults

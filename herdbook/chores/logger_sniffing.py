@@ -16,6 +16,8 @@ from herdbook.plain import plain
 MOST_LOOKED_AT = 400
 """Lines that are looked at to find the columns; the longest preamble a reader will sit through is far shorter."""
 MOST_COLUMNS = 100
+LONGEST_LINE = 20_000
+"""No logger writes a longer line; a file of one endless line must not fill the memory."""
 
 NUMBER = re.compile(r"(?P<sign>[-+−]?)(?P<whole>[0-9]{1,6})(?:(?P<mark>[.,])(?P<part>[0-9]{1,9}))?"
                     r" ?(?:°|º|deg\.? ?)?(?P<unit>[CF]|[cf])?")  # fmt: skip
@@ -118,6 +120,7 @@ class _Row:
 
 def cells_of(line: str, delimiter: str) -> list[str]:
     """The cells of one line."""
+    line = line[:LONGEST_LINE]
     if delimiter == " ":
         return line.split()
     return next(csv.reader([line], delimiter=delimiter), [])

@@ -99,6 +99,8 @@ class FollowedFile:
         raw = file.read(CHUNK_BYTES)
         end = raw.rfind(b"\n") + 1
         if not end:
+            if len(raw) == CHUNK_BYTES:
+                self._once("has a line of more than 4 MB, which is not read")
             return False
         whole, is_full = raw[:end], len(raw) == CHUNK_BYTES
         if not self._encoding:

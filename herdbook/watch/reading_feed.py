@@ -74,7 +74,11 @@ class Feed:
         for at, warmth in pairs:
             before = self._waiting.setdefault(at, (warmth, source))
             if before[0] != warmth:
-                self.say(f"left out: {at} came twice, as {before[0]} and {warmth} thousandths of a degree C")
+                ground = self.ground()
+                warm, when = ground.units.temperature, ground.clock.iso(at)
+                self.say(
+                    f"left out: {when} came twice, as {warm(before[0])} and {warm(warmth)}; the first is kept"
+                )
         if then is not None:
             self._then.append(then)
 

@@ -312,12 +312,18 @@ def test_a_file_without_a_reading_is_refused_in_a_sentence(content: str) -> None
     assert "logger.csv" in refused.value.message or "line 1" in refused.value.message
 
 
+@pytest.mark.parametrize("filler", ["x", ",", '"', "9"])
+def test_an_endless_line_is_refused_by_line(filler: str) -> None:
+    with pytest.raises(Refused, match=r"line 3: it is longer than 20,000 letters"):
+        read(HEAD + filler * 2_000_000)
+
+
 def test_rows_without_a_temperature_are_counted_and_left_out() -> None:
     found = read(
         f"{HEAD}2026-03-09 05:00,\n2026-03-09 05:01,---\n2026-03-09 05:02,NaN\n2026-03-09 05:03,3.9\n"
     )
     assert len(pairs(found)) == 2
-    assert any("3 rows have no temperature" in note for note in found.found.notes)
+    assert any("without a temperature, left out: 3" in note for note in found.found.notes)
 
 
 def test_rows_out_of_order_are_put_in_order_and_said() -> None:
@@ -331,7 +337,7 @@ def test_rows_out_of_order_are_put_in_order_and_said() -> None:
 def test_the_same_row_twice_is_taken_once_and_said() -> None:
     found = read(f"{HEAD}2026-03-09 04:00,3.7\n2026-03-09 05:00,3.8\n")
     assert len(pairs(found)) == 2
-    assert "1 rows stand twice" in found.found.notes[0]
+    assert "stand twice, taken once: 1" in found.found.notes[0]
 
 
 def test_a_preamble_remarks_and_other_columns_are_passed_by() -> None:

@@ -172,8 +172,13 @@ class TargetBounds(Ask):
     def understand(self, text: str, ground: Ground) -> list[int | None]:
         typed = self.short(text, LONGEST_TYPED)
         numbers, spelled = split_unit(typed)
-        unit = ration_figures()[self.key].unit if self.key else ""
-        factor = unit_factor(spelled or (ground.units.load if unit == "kg" else ""), unit, label=self.label)
+        factor = Fraction(1)
+        if (
+            self.key
+        ):  # a slip reads the bounds before it knows of what they are: the unit is seen to with the figure
+            unit = ration_figures()[self.key].unit
+            spelled = spelled or (ground.units.load if unit == "kg" else "")
+            factor = unit_factor(spelled, unit, label=self.label)
         found = [self._number(word, factor, ground) for word in numbers.split()]
         if len(found) == 1:
             bounds = [None, found[0], None]
@@ -209,8 +214,14 @@ class TargetBounds(Ask):
 
     def typed_again(self, value: Sequence[int | None], ground: Ground) -> str:
         unit = ration_figures()[self.key].unit if self.key else ""
-        words = ["-" if bound is None else exactly(bound, ground.units.decimal) for bound in value]
-        return f"{' '.join(words)} {unit}".strip()
+        words = [exactly(bound, ground.units.decimal) for bound in value if bound is not None]
+        if unit == "kg" and ground.units.load != unit:
+            factor = unit_factor(ground.units.load, unit, label=self.label)
+            shorter = [_shortest(bound, factor, ground.units.decimal) for bound in value if bound is not None]
+            if all(shorter):
+                words, unit = shorter, ground.units.load
+        left = iter(words)
+        return f"{' '.join('-' if bound is None else next(left) for bound in value)} {unit}".strip()
 
     def check(self, value: object) -> None:
         if not isinstance(value, list | tuple) or len(value) != 3:
@@ -226,6 +237,16 @@ class TargetBounds(Ask):
             )
         if any(abs(bound) > 10**14 for bound in given):
             raise Refused(f"{self.label}: that is no target.", remedy="Check the numbers.", field=self.label)
+
+
+def _shortest(millionths: int, factor: Fraction, decimal: str) -> str:
+    """The fewest decimals that give the very same number back in another unit; empty where no few do."""
+    value = Fraction(millionths, MILLION) / factor
+    for decimals in range(9):
+        rounded = round(value, decimals)
+        if round(rounded * factor * MILLION) == millionths:
+            return f"{float(rounded):.{decimals}f}".replace(".", decimal)
+    return ""
 
 
 _FRACTIONS = {

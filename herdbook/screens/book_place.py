@@ -470,7 +470,12 @@ def _texts(given: Mapping[str, str | Sequence[str]] | None) -> dict[str, str | l
 ONE_WILL_DO = ("tank", "mixer")
 """Things a slip does not ask for while there is only one."""
 
-THEIR_KEYS = {"load": "F3, then L begins one.", "milking": "F4, then M begins one."}
+THEIR_KEYS = {
+    "load": "F3, then L begins one.",
+    "milking": "F4, then M begins one.",
+    "feed": "F5, then F writes one.",
+    "ration": "F5, then E writes one.",
+}
 
 HIDDEN = {
     "": ("typed", "source", "file", "seen"),

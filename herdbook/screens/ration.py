@@ -320,10 +320,7 @@ class Ration(RationDesk, RationReports):
         texts: dict[str, Any] = {}
         if sheet is not None and ground is not None:
             texts["ration"] = ground.name_of("ration", sheet.version.ration)
-            texts["target"] = [
-                f"{figure}={' '.join(_typed(bound, ground.units.decimal) for bound in bounds)}"
-                for figure, bounds in sheet.targets.items()
-            ]
+            texts["target"] = [_target_typed(key, bounds, ground) for key, bounds in sheet.targets.items()]
         self.open_chore("targets", texts=texts)
 
     def action_analysis(self) -> None:
@@ -405,5 +402,12 @@ def _day(iso: str) -> str:
     return f"{day.day} {day:%b %Y}"
 
 
-def _typed(bound: float | None, decimal: str) -> str:
-    return "-" if bound is None else f"{bound:.6f}".rstrip("0").rstrip(".").replace(".", decimal)
+def _target_typed(key: str, bounds: Sequence[float | None], ground: Ground) -> str:
+    """A target as it is typed in the farm's units: written again, it is the very same."""
+    from herdbook.chores.nutrient_asks import TargetBounds
+    from herdbook.science.figures import ration_figures
+
+    millionths = [None if bound is None else round(bound * 1_000_000) for bound in bounds]
+    typed = TargetBounds(label="bounds", key=key).typed_again(millionths, ground)
+    unit = ration_figures()[key].unit
+    return f"{key}={typed if unit == 'kg' else typed.removesuffix(unit).strip()}"

@@ -43,7 +43,7 @@ class RationTyping(BookPlace):
             noun="feeds",
             gap=1,
             id="feeds",
-            empty="No ration yet. E writes one.",
+            empty="No ration yet",
         )
         self.figures = FocusedTable(HOME.columns, noun="figures", header=False, gap=1, id="figures", empty="")
         self.amount = NumberField("", id="amount")

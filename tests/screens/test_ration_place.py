@@ -61,7 +61,40 @@ async def test_targets_open_with_those_in_force(yard):
         await pilot.press("g")
         await until(pilot, lambda: app.place.slip is not None, "the slip")
         texts = app.place.slip.texts
-        assert dict(zip(texts["target.first"], texts["target.second"], strict=True))["cp"] == "15.5 16.5 17.5"
+        offered = dict(zip(texts["target.first"], texts["target.second"], strict=True))
+        assert offered == {"cp": "15.5 16.5 17.5", "dm_intake": "48 50 53 lb"}
+
+
+async def test_targets_written_again_as_they_were_offered_are_the_same(yard):
+    def kept():
+        rows = yard.rows(
+            "SELECT target_set, figure, low, aim, high FROM target ORDER BY target_set DESC, figure"
+        )
+        newest = [row for row in rows if row["target_set"] == rows[0]["target_set"]]
+        return [(row["figure"], row["low"], row["aim"], row["high"]) for row in newest]
+
+    before, entries = kept(), yard.entries
+    app = program(yard, BEN)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "ration")
+        await pilot.press("g")
+        await until(pilot, lambda: app.place.slip is not None, "the slip")
+        await write_it(pilot)
+    assert yard.entries == entries + 1
+    assert kept() == before
+
+
+async def test_bounds_with_a_unit_are_taken_on_a_slip(yard):
+    app = program(yard, BEN)
+    async with app.run_test(size=SMALL) as pilot:
+        await settled(pilot)
+        ration = await go(pilot, "ration")
+        ration.open_chore("targets", texts={"ration": "High 1", "target": ["dm_intake=20 22 24 kg"]})
+        await until(pilot, lambda: app.place.slip is not None, "the slip")
+        await write_it(pilot)
+    (row,) = yard.rows("SELECT low, aim, high FROM target ORDER BY id DESC LIMIT 1")
+    assert tuple(row.values()) == (20_000_000, 22_000_000, 24_000_000)
 
 
 async def test_left_and_right_go_through_the_rations_and_x_strikes_a_version(yard):

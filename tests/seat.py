@@ -58,7 +58,12 @@ class Seat(Terminal):
 
     def rows_after(self, heading: str) -> list[str]:
         """The rows below the one that begins with a heading."""
-        at = next(at for at, line in enumerate(self.lines) if line.lstrip().startswith(heading))
+
+        def begins(line: str) -> bool:
+            return line.lstrip().startswith(heading)
+
+        self.wait(lambda text: any(map(begins, text.splitlines())), f"a row that begins with {heading!r}")
+        at = next(at for at, line in enumerate(self.lines) if begins(line))
         return self.lines[at + 1 :]
 
     def row(self, begins: str) -> str:

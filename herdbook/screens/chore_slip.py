@@ -6,6 +6,7 @@ import json
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 from rich.cells import cell_len, set_cell_size
@@ -19,6 +20,7 @@ from herdbook.plain import plain
 from herdbook.screens.parts.answer import Answer
 from herdbook.screens.parts.slip import Slip
 from herdbook.screens.parts.understood import Understood
+from herdbook.screens.remedies import on_screen
 
 if TYPE_CHECKING:
     from herdbook.chores.doing import Chore
@@ -30,6 +32,7 @@ LONG_SHOWN = 24
 ROOM_OF_THE_ANSWERS = len(" Write?     Enter yes   Esc back ") + 1
 CAREFUL = ("dump", "milk-back")
 """What throws milk away or ends a hold is answered with the key Y, not with one Enter too many."""
+ROOM_OF_THE_SIGN = 5
 FIRST, SECOND = ".first", ".second"
 """How the two halves of a repeated pair are called on a slip; a chore takes them as `first=second`."""
 
@@ -234,9 +237,16 @@ class ChoreSlip(Slip):
             else f"{set_cell_size(whole, room - 1).rstrip()}{self.signs.more}"
         )
 
+    def _ask(self) -> None:
+        self.note(())
+        super()._ask()
+
     def refused(self, error: HerdbookError) -> None:
         """Give the slip back after the chore refused, with the cursor in the field that is wrong."""
         fault = error.faults[0] if isinstance(error, SeveralRefused) else error
+        said, width = on_screen(str(error)), self.app.size.width - ROOM_OF_THE_SIGN
+        if cell_len(said) > width:  # what to do about it stands at its end
+            self.note(wrap(said, width))
         name = self._name_of(fault.field) if isinstance(fault, Refused) else ""
         self.not_written(str(error), name=name)
 

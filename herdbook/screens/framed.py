@@ -15,6 +15,7 @@ from herdbook.errors import HerdbookError
 from herdbook.screens import frame, keys
 from herdbook.screens.alarm_line import AlarmLine
 from herdbook.screens.parts.says import Says
+from herdbook.screens.remedies import on_screen
 from herdbook.screens.sheet import Choice, Sheet
 from herdbook.screens.tank_strip import AlarmBanner, TankStrip
 
@@ -76,7 +77,7 @@ class Framed(Screen[None], inherit_bindings=False):
     def say(self, words: str, kind: frame.Kind = "said") -> None:
         """Say something on row 23, plain text only: what was written, what is going on, what is wrong."""
         if not self.say_line.asking:
-            self.say_line.say(words, kind)
+            self.say_line.say(on_screen(words) if kind == "wrong" else words, kind)
 
     def wrong(self, error: HerdbookError | str) -> None:
         """Say what is wrong and what to do about it; the fields stay as they are."""

@@ -16,20 +16,31 @@ SMALL = (60, 20)
 class Newcomer(Seat):
     """Reads the list of keys once a place, and presses what it says for what is wanted."""
 
+    def quiet(self, for_s: float = 0.3, *, within_s: float = 20.0) -> int:
+        """Wait long enough for a slow machine: an Enter too early would say yes to a question not seen."""
+        return super().quiet(max(for_s, 0.35), within_s=within_s)
+
     def learn(self) -> None:
         """Read F1 page by page."""
         self.press("f1")
-        self.wait("Esc")
+        self.wait("ALL KEYS")
         told: list[str] = []
-        for _ in range(20):
-            self.quiet(0.1)
-            told += [line.strip() for line in self.lines[3:-3]]
-            if "PgDn" not in self.text:
-                break
-            self.press("pgdn")
+        for page in self.pages():
+            told += [line.strip() for line in page]
         self.told = told
         self.press("esc")
         self.quiet(0.15)
+
+    def pages(self) -> Iterator[list[str]]:
+        """The rows of the sheet that is open, page by page."""
+        for _ in range(40):
+            self.quiet(0.3)
+            before = self.text
+            yield self.lines[4:-3]
+            if " more lines, PgDn" not in before:
+                return
+            self.press("pgdn")
+            self.wait(lambda text, before=before: text != before, "the next page")
 
     def key(self, words: str) -> str:
         """The key that stands before the words that say what it does."""
@@ -162,13 +173,7 @@ def test_what_was_fed_stands_beside_what_was_set(seat: Newcomer, farm: Yard) -> 
     seat.wait("1  Set, mixed, dropped, eaten: High")
     seat.press("1")
     seat.wait("the four rations")
-    told: list[str] = []
-    for _ in range(30):
-        seat.quiet(0.1)
-        told += seat.lines[4:-3]
-        if "PgDn" not in seat.text:
-            break
-        seat.press("pgdn")
+    told = [line for page in seat.pages() for line in page]
     whole = re.sub(r"\s+", " ", " ".join(told))
     # a head: set 39.84 lb; mixed (3000 x 0.34 + 380 x 0.89 + 720 x 0.88) / 50 = 39.84 lb; 4050 of 4100 dropped: 39.35
     # refused 160 lb at the load's own 48.58 % dry matter are 1.55 lb: eaten 37.80

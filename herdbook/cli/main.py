@@ -29,7 +29,10 @@ COMMANDS = {
     ),
     "strike": ("herdbook.cli.strike:strike", "strike out an entry; it stays readable and counts no more"),
     "show": ("herdbook.cli.show:show", "show a report as a table, JSON or CSV"),
-    "print": ("herdbook.cli.print_sheets:print_sheets", "print the day's loads, treatment and temperature records"),
+    "print": (
+        "herdbook.cli.print_sheets:print_sheets",
+        "print the day's loads, treatment and temperature records",
+    ),
     "enter": ("herdbook.cli.enter_sheet:enter", "enter a filled-in sheet, reviewed before it is written"),
     "explain": ("herdbook.cli.explain:explain", "tell where a figure of a report comes from"),
     "check": ("herdbook.cli.check:check", "verify the book: file, chain of entries, rules of the book"),

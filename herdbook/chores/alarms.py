@@ -35,6 +35,8 @@ def raise_alarm(doing: Doing, draft: AlarmDraft) -> str:
         raise ChoreRefused(
             f"An alarm of that kind stands already ({draft.kind}).", remedy="See `herdbook show alarms`."
         )
+    tank = "" if draft.tank is None else doing.ground.name_of("tank", draft.tank)
+    says = f"{tank}: {draft.words}" if tank and not draft.words.startswith(tank) else draft.words
     alarm = doing.identity(Alarm, "alarm_raised")
     doing.add(
         AlarmRaised(
@@ -44,12 +46,10 @@ def raise_alarm(doing: Doing, draft: AlarmDraft) -> str:
             tank=draft.tank,
             late=draft.late,
             may_wait=draft.may_wait,
-            says=draft.words,
+            says=says,
         )
     )
-    tank = "" if draft.tank is None else doing.ground.name_of("tank", draft.tank)
-    about = f"{tank}: " if tank and not draft.words.startswith(tank) else ""
-    return f"Alarm {alarm}, {about}{_ended(draft.words)}"
+    return f"Alarm {alarm}, {_ended(says)}"
 
 
 def _alarm_number(help: str) -> Count:

@@ -39,7 +39,7 @@ def watch(call: Call, /, once: bool, print_unit: bool, **given: Any) -> int:
     if once:
         if readings is not None:
             readings.once()
-        _round(call, by)
+        _round(call, by, again=False)
         _outbox(call).send_once()
         return 0
     from herdbook.watch.loop import keep_watch, stop_when_told
@@ -51,7 +51,8 @@ def watch(call: Call, /, once: bool, print_unit: bool, **given: Any) -> int:
     if readings is not None:
         readings.start()
     try:
-        keep_watch(call.path, [lambda: _round(call, by)], say=lambda words: log(call, words), stop=stop)
+        rounds = [lambda: _round(call, by), outbox.see_well]
+        keep_watch(call.path, rounds, say=lambda words: log(call, words), stop=stop)
     finally:
         if readings is not None:
             readings.stop()
@@ -76,11 +77,12 @@ def _watcher(call: Call) -> Who:
     return who
 
 
-def _round(call: Call, by: Who) -> None:
+def _round(call: Call, by: Who, *, again: bool = True) -> None:
     from herdbook.settings import copies_watched
     from herdbook.watch.alarming import look
 
-    looked = look(call.path, call.now_s(), by=by, copies=copies_watched(call.settings, call.path))
+    copies = copies_watched(call.settings, call.path)
+    looked = look(call.path, call.now_s(), by=by, copies=copies, again=again)
     for words in looked.said:
         log(call, words)
 

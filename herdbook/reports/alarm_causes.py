@@ -9,7 +9,6 @@ from typing import Any
 from herdbook.book.reading import milk as read_milk
 from herdbook.book.reading.alarms import AlarmRules, newest_of_logger
 from herdbook.chores.ground import Ground
-from herdbook.clock import span_words
 from herdbook.reports.cooling import TankState, in_words, tank_state
 from herdbook.reports.copies_watch import old_copies
 from herdbook.science.emptying import default_emptying_rule
@@ -188,8 +187,6 @@ def _silence(connection: Any, state: TankState, ground: Ground, silence_s: int) 
     if last_s is None or ground.now_s - last_s <= silence_s:
         return []
     today = ground.clock.local(ground.now_s).date()
-    says = (
-        f"{state.tank.name}: the logger has said nothing since {ground.clock.shown(last_s, today=today)}, "
-        f"{span_words(ground.now_s - last_s)} ago"
-    )
+    since = ground.clock.shown(last_s, today=today)
+    says = f"{state.tank.name}: the logger has said nothing since {since}"
     return [Cause("silence", state.tank.tank, says)]

@@ -24,19 +24,18 @@ def banner_of(connection: Any, ground: Ground) -> AlarmBanner:
     )
     loud = frozenset(_loud(waits, notices)) | ({"watcher"} if silent else frozenset())
     if waits:
-        more = f" (and {len(waits) - 1} more)" if len(waits) > 1 else ""
-        words = f"ALARM {_at(waits[0].loud_s, ground)} {plain(waits[0].latest_words)}{more}"
-        return AlarmBanner("late" if waits[0].late else "waits", words, loud)
+        words = f"ALARM {_at(waits[0].loud_s, ground)} {plain(waits[0].latest_words)}"
+        return AlarmBanner("late" if waits[0].late else "waits", words, len(waits) - 1, loud)
     if silent:
-        return AlarmBanner("waits", watcher_words(looked_s, ground)[0], loud)
+        return AlarmBanner("waits", watcher_words(looked_s, ground)[0], loud=loud)
     unsent = unsent_words(notices, ground)
     if unsent:
-        return AlarmBanner("waits", plain(unsent[0]), loud)
+        return AlarmBanner("waits", plain(unsent[0]), loud=loud)
     if standing:
         last = standing[-1]
         who = last.acknowledged.who if last.acknowledged else ""
         return AlarmBanner(
-            "seen", plain(f"Alarm since {_at(last.raised_s, ground)}, {who} looks after it"), loud
+            "seen", plain(f"Alarm since {_at(last.raised_s, ground)}, {who} looks after it"), loud=loud
         )
     return AlarmBanner()
 

@@ -30,7 +30,7 @@ class AlarmLine(Painted):
     def paint(self, width: int, height: int) -> list[Text]:
         """Write the row; the key is the last to be cut."""
         banner = self._banner
-        key = " ! opens " if width >= 40 else " ! "
+        key = f" and {banner.more} more, ! opens " if banner.more else " ! opens "
         if banner.level == "seen":
             return [two_ends(pieces(f" {banner.words}"), pieces((key, "dust")), width, self.signs)]
         sign = self.signs.late if banner.level == "late" else self.signs.look

@@ -33,9 +33,10 @@ def open_alarms(place: BookPlace) -> None:
     standing: tuple[AlarmRow, ...] = report.data[0]
     waits = [one for one in standing if one.state == "waits"]
     may = desk.may(frozenset({"hand"}))
+    over = [one for one in standing if one.kind == "other" and one.state == "acknowledged"]
     choices = [
-        (f"Look after alarm {one.alarm}: {plain(one.latest_words)}", _looks_after(place, one, ground.clock))
-        for one in waits
+        *((f"Look after {_named(one)}", _writes(place, "acknowledge", one, ground.clock)) for one in waits),
+        *((f"It is over, {_named(one)}", _writes(place, "alarm-step", one, ground.clock)) for one in over),
     ]
     lines: list[Text | str] = []
     for one in reversed(standing):
@@ -49,7 +50,7 @@ def open_alarms(place: BookPlace) -> None:
     for line in cleared:
         when = ground.clock.shown(int(line["cleared_at"].value or 0))
         lines += [pieces((f"   Cleared {when}: ", "dust"), plain(str(line["says"].value)))]
-    aside = "Enter looks after it, Esc closes" if choices and may else "Esc closes"
+    aside = "Enter does what the line says, Esc closes" if choices and may else "Esc closes"
     place.open_sheet("ALARMS", aside, lines, choices if may else ())
 
 
@@ -71,15 +72,21 @@ def _lines(one: AlarmRow, ground: Ground) -> list[Text | str]:
     return said + [f"   {advice(one.kind)}"] * bool(advice(one.kind))
 
 
-def _looks_after(place: BookPlace, one: AlarmRow, clock: FarmClock) -> Callable[[], None]:
+def _named(one: AlarmRow) -> str:
+    return f"alarm {one.alarm}: {plain(one.latest_words)}"
+
+
+def _writes(place: BookPlace, chore_name: str, one: AlarmRow, clock: FarmClock) -> Callable[[], None]:
+    """What taking a choice does: somebody looks after it, or says of one that people raised that it is over."""
     request = uuid.uuid4().hex
+    texts = {"alarm": str(one.alarm)} | ({"step": "cleared"} if chore_name == "alarm-step" else {})
 
     def do() -> None:
         desk = place.desk
         place.close_sheet()
 
         def chore() -> str:
-            said = desk.write("acknowledge", {"alarm": str(one.alarm)}, request=request)
+            said = desk.write(chore_name, texts, request=request)
             return f"{clock.shown_time(desk.now_s)}  Written: {said}"
 
         place.write(chore)

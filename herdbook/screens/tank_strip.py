@@ -16,11 +16,13 @@ class AlarmBanner:
     Args:
         level: somebody looks after it, it waits for somebody, or it waits and a limit is broken.
         words: what it says.
+        more: how many others wait beside it.
         loud: what it says that deserves a bell, each in a word of its own; a new one rings.
     """
 
     level: Literal["seen", "waits", "late"] = "seen"
     words: str = ""
+    more: int = 0
     loud: frozenset[str] = frozenset()
 
 

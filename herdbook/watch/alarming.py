@@ -44,6 +44,7 @@ def look(
     *,
     by: Who,
     copies: CopiesWatched | None = None,
+    again: bool = True,
 ) -> Looked:
     """Look at the book once and do what alarms ask for.
 
@@ -55,6 +56,7 @@ def look(
         now_s: UTC seconds.
         by: who the watcher writes as.
         copies: where copies of the book lie.
+        again: it will look again soon, and is missed if it does not.
     """
     with reading(path) as connection:
         ground = ground_for_reading(connection, now_s, copies)
@@ -69,7 +71,8 @@ def look(
         words = _do(path, step, now_s, by, newest=newest, known=known)
         said += [words] * bool(words)
     made = _queue(path, now_s, rules, ground)
-    beat(path, now_s)
+    if again:
+        beat(path, now_s)
     return Looked(tuple(said), made)
 
 

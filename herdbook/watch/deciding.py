@@ -126,7 +126,7 @@ def _of(
     mine = [(place, about, state) for number, place, about, state in known if number == alarm.alarm]
     told = {place for place, *_ in mine}
     if alarm.cleared is not None:
-        if now_s - alarm.cleared.at_s < TELL_CLEARED_S:
+        if now_s - alarm.cleared.at_s < TELL_CLEARED_S and alarm.kind != "watcher":
             yield from ((alarm, place, f"cleared {alarm.cleared.entry}") for place in sorted(told))
         return
     loud = "raised" if alarm.worse is None else f"worse {alarm.worse.entry}"
@@ -156,8 +156,12 @@ def _again(
 
 
 def _not_before(alarm: AlarmRow, rules: AlarmRules, now_s: int, quiet_until: QuietUntil) -> int:
-    """Now; what may wait waits for the end of the quiet hours, and all else only where the owner chose so."""
-    may_wait = (alarm.may_wait and not alarm.late) or alarm.cleared is not None or rules.quiet_all
+    """Now; what may wait waits for the end of the quiet hours, and all else only where the owner chose so.
+
+    That it cleared may wait too, but for those it woke: they want to go back to bed.
+    """
+    good_news = alarm.cleared is not None and quiet_until(alarm.loud_s) is None
+    may_wait = (alarm.may_wait and not alarm.late) or good_news or rules.quiet_all
     until_s = quiet_until(now_s) if may_wait else None
     return now_s if until_s is None else until_s
 

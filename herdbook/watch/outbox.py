@@ -29,6 +29,7 @@ class Outbox:
         self._path, self._now, self._say, self._send = path, now, say, send
         self._wake, self._ends = threading.Event(), False
         self._fault = ""
+        self._broke: Exception | None = None
         self._thread = threading.Thread(target=self._run, name="outbox", daemon=True)
 
     def start(self) -> None:
@@ -46,6 +47,11 @@ class Outbox:
         for told in send_waiting(self._path, read_places(self._path), self._now, self._send):
             self._say(told.words)
 
+    def see_well(self) -> None:
+        """Raise the fault that ended the thread, if one has: the watcher ends with it and is started anew."""
+        if self._broke is not None:
+            raise self._broke
+
     def _run(self) -> None:
         while not self._ends:
             try:
@@ -55,4 +61,7 @@ class Outbox:
                 if str(error) != self._fault:  # said once, not every five seconds
                     self._fault = str(error)
                     self._say(f"notices are not sent: {error}")
+            except Exception as error:  # a fault of the program: told in the main thread, which ends on it
+                self._broke = error
+                return
             self._wake.wait(EVERY_S)

@@ -8,12 +8,14 @@ import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from herdbook.book.notices import claim, settle
 from herdbook.book.opening import reading
 from herdbook.book.reading import alarms as read_alarms
 from herdbook.book.reading.alarms import AlarmRow, NoticeRow
 from herdbook.book.reading.farm import farm
+from herdbook.book.reading.milk import last_temperature
 from herdbook.chores.ground import Ground
 from herdbook.plain import plain
 from herdbook.reports.alarm_causes import advice
@@ -89,6 +91,9 @@ def _send(
         alarm = read_alarms.alarm_by_number(connection, notice.alarm)
         its = farm(connection)
         ground = Ground(its.units, its.clock, now())
+        last = (
+            None if alarm is None or alarm.tank is None else last_temperature(connection, alarm.tank, now())
+        )
     place = plain(notice.place)
     if alarm is None:
         settle(path, notice.id, state="not needed", now_s=now(), fault="its alarm was struck")
@@ -96,7 +101,7 @@ def _send(
             notice.id, place, f"notice {notice.id} to {place} is not needed: its alarm was struck", True
         )
     url = places.get(notice.place)
-    status = NO_ADDRESS if url is None else send(url, *wording(alarm, notice, ground, its.name))
+    status = NO_ADDRESS if url is None else send(url, *wording(alarm, notice, ground, its.name, last))
     if status == SENT:
         settle(path, notice.id, state="sent", now_s=now())
         return Told(notice.id, place, f"notice {notice.id} (alarm {alarm.alarm}) sent to {place}", True)
@@ -120,8 +125,10 @@ def _send(
     return Told(notice.id, place, words, False)
 
 
-def wording(alarm: AlarmRow, notice: NoticeRow, ground: Ground, farm_name: str) -> tuple[str, str]:
-    """Title and words of a notice, true at the moment it goes out."""
+def wording(
+    alarm: AlarmRow, notice: NoticeRow, ground: Ground, farm_name: str, last: Any = None
+) -> tuple[str, str]:
+    """Title and words of a notice, true at the moment it goes out; `last` is the tank's newest reading."""
     what, clock = notice.about.partition(" ")[0], ground.clock
     today = clock.local(ground.now_s).date()
     heads = {
@@ -132,6 +139,9 @@ def wording(alarm: AlarmRow, notice: NoticeRow, ground: Ground, farm_name: str) 
     }
     head = "cleared" if alarm.cleared else heads.get(what, "ALARM")
     lines = [alarm.latest_words, f"Since {clock.shown(alarm.raised_s, today=today)}."]
+    if last is not None:
+        read = clock.shown(last["read_at"], today=today)
+        lines.append(f"Last read {ground.units.temperature(last['tank_mC'])}, {read}.")
     if alarm.acknowledged:
         seen = alarm.acknowledged
         lines.append(f"{seen.who} looks after it since {clock.shown(seen.at_s, today=today)}.")

@@ -60,31 +60,32 @@ class AlarmsOverTime(RuleBasedStateMachine):
     def _open(self) -> list[AlarmRow]:
         return [one for one in self.alarms.values() if one.cleared is None]
 
-    @rule(minutes=st.integers(0, 25))
-    def time_goes_by(self, minutes: int) -> None:
+    @rule(
+        minutes=st.sampled_from([0, 1, 5, 9, 10, 15, 20]),
+        causes=st.none() | st.sets(st.sampled_from(CAUSES), max_size=3),
+        answers=st.sampled_from([False, False, False, True]),
+        out=st.booleans(),
+        killed_after=st.sampled_from([None, None, None, 0, 1, 2]),
+    )
+    def a_while(
+        self, minutes: int, causes: set[Cause] | None, answers: bool, out: bool, killed_after: int | None
+    ) -> None:
+        """Time goes by, causes come and go, somebody answers or not, notices come out or not; then a look."""
         self.now += minutes * MINUTE
+        if causes is not None:
+            worst: dict[Any, Cause] = {}
+            for cause in sorted(causes, key=lambda one: one.late):
+                worst[cause.kind, cause.tank] = cause
+            self.causes = list(worst.values())
+        if answers:
+            for one in self._open():
+                if one.acknowledged is None:
+                    self._step(one.alarm, "acknowledged")
+        if out:
+            self.notices = {key: (at, "sent") for key, (at, _) in self.notices.items()}
         self.looked = False
+        self.the_watcher_looks(killed_after)
 
-    @rule(causes=st.sets(st.sampled_from(CAUSES), max_size=4))
-    def causes_change(self, causes: set[Cause]) -> None:
-        worst: dict[Any, Cause] = {}
-        for cause in causes:
-            before = worst.get((cause.kind, cause.tank))
-            worst[cause.kind, cause.tank] = cause if before is None or cause.late else before
-        self.causes = list(worst.values())
-        self.looked = False
-
-    @rule()
-    def somebody_answers(self) -> None:
-        for one in self._open():
-            if one.acknowledged is None:
-                self._step(one.alarm, "acknowledged")
-
-    @rule()
-    def some_notice_is_out(self) -> None:
-        self.notices = {key: (at, "sent") for key, (at, _) in self.notices.items()}
-
-    @rule(killed_after=st.none() | st.integers(0, 3))
     def the_watcher_looks(self, killed_after: int | None) -> None:
         """One look; killed, it has done only the first of its steps and no notice."""
         keys = {(cause.kind, cause.tank) for cause in self.causes}
@@ -125,9 +126,7 @@ class AlarmsOverTime(RuleBasedStateMachine):
             assert key not in self.notices, "told twice"
             self.notices[key] = (one.not_before_s, "waiting")
             alarm = self.alarms[one.alarm]
-            may_wait = (
-                (alarm.may_wait and not alarm.late) or self.rules.quiet_all or alarm.cleared is not None
-            )
+            may_wait = (alarm.may_wait and not alarm.late) or self.rules.quiet_all
             assert one.not_before_s == self.now + (3600 if self.quiet and may_wait else 0)
         self.looked = True
 
@@ -190,3 +189,17 @@ def test_waiting_between_tries_doubles_up_to_a_quarter_of_an_hour() -> None:
         900,
         900,
     ]
+
+
+def test_good_news_lets_people_sleep_unless_the_alarm_woke_them() -> None:
+    rules = AlarmRules(first=("phone",))
+    night = (START + 3600, START + 9 * 3600)
+
+    def quiet(at_s: int) -> int | None:
+        return night[1] if night[0] <= at_s < night[1] else None
+
+    for raised_s, expected in ((START, night[1]), (night[0] + 60, night[0] + 1800)):
+        cleared = StepRow("cleared", night[0] + 1800, "", "Cleo", 9)
+        alarm = AlarmRow(1, 8, raised_s, "cooling", 1, True, False, "warm", (cleared,), 1, None)
+        told = to_tell([alarm], [(1, "phone", "raised", "sent")], rules, night[0] + 1800, quiet)
+        assert [(one.about, one.not_before_s) for one in told] == [("cleared 9", expected)]

@@ -93,6 +93,7 @@ def test_a_notice_comes_to_its_receiver_and_says_what_to_look_at_and_beware_of(
         "Lock out the agitator",
         "certified technician only",
         "the buyer and the inspector decide",
+        "Last read 47.0 °F, 10:00.",
         "Alarm 1, notice 1.",
     ):
         assert words in got["message"]

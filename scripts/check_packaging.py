@@ -62,7 +62,8 @@ def wheel() -> list[str]:
     ours = {
         path.relative_to(TOP).as_posix()
         for path in (TOP / "herdbook").rglob("*")
-        if path.is_file() and path.suffix in {".py", ".typed", ".tcss", ".toml", ".csv", ".sql", ".md"}
+        if path.is_file()
+        and path.suffix in {".py", ".typed", ".tcss", ".toml", ".csv", ".sql", ".md", ".service"}
     }
     with tempfile.TemporaryDirectory() as folder:
         subprocess.run(

@@ -323,6 +323,7 @@ MODULES: Mapping[str, tuple[str, ...]] = {
     "readings": ("readings",),
     "reading_profiles": ("reading-profile",),
     "milkings": ("milking", "milked"),
+    "milk_rounds": ("level", "thermometer-check", "wash", "emptying-rule"),
     "treatments": ("treatment", "milk-back"),
     "held_milk": ("held-milk-in", "milk-test", "dump"),
     "alarms": ("alarm", "alarm-step", "acknowledge"),

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from herdbook.cli.call import Call, say, say_json
+
+if TYPE_CHECKING:
+    from herdbook.book.reading.farm import Farm
+    from herdbook.chores.ground import Ground
 
 
 @click.group("print", no_args_is_help=True)
@@ -66,9 +72,39 @@ def treatments(call: Call, of: str, cow: str, form: str) -> None:
 
     with call.reading() as (connection, ground):
         report = make("treatments", connection, ground, {"of": of, "cow": cow})
-        farm = read_farm.farm(connection)
-    mark = " (made-up farm)" if farm.invented else ""
-    printed = f"Printed {ground.clock.local(ground.now_s):%Y-%m-%d %H:%M}, times of {ground.clock.zone_name}"
-    head = f"{farm.name}{mark}. {printed}. {' '.join(report.warnings)}"
+        head = _head(read_farm.farm(connection), ground) + f" {' '.join(report.warnings)}"
     write = as_text if form == "text" else as_html
     say(write(report, report.table("treatments"), ground, head=head, foot=KEEP).rstrip("\n"))
+
+
+@print_sheets.command("temperature-record")
+@click.option("--tank", default="", metavar="TANK", help="which tank; needed where there are several")
+@click.option("--of", "of", default="", metavar="A..B", help="farm days; the last seven if not given")
+@FORM
+@click.pass_obj
+def temperature_record(call: Call, tank: str, of: str, form: str) -> None:
+    """Print a tank's temperatures for the inspector: drawn, with gaps, corrections and sources, and every reading."""
+    from herdbook.book.reading import farm as read_farm
+    from herdbook.reports.catalogue import make
+
+    with call.reading() as (connection, ground):
+        report = make("temperature-record", connection, ground, {"tank": tank, "of": of})
+        head = _head(read_farm.farm(connection), ground)
+    if form == "html":
+        from herdbook.reports.temperature_paper import as_html
+
+        say(as_html(report, ground, head=head).rstrip("\n"))
+        return
+    from herdbook.cli.printing import print_report
+    from herdbook.cli.record_curve import curves
+
+    say(head)
+    for line in curves(report.data, ground):
+        say(line)
+    print_report(report, ground)
+
+
+def _head(farm: Farm, ground: Ground) -> str:
+    """Whose sheet it is, when it was printed, and in which zone its times are."""
+    mark = " (made-up farm)" if farm.invented else ""
+    return f"{farm.name}{mark}. Printed {ground.clock.local(ground.now_s):%Y-%m-%d %H:%M}, times of {farm.clock.zone_name}."

@@ -12,6 +12,7 @@ from herdbook.book.writing import Book
 from herdbook.clock import FarmClock, Now, utc_now
 from herdbook.demo.feeding_days import feeder, office
 from herdbook.demo.first_afternoon import ZONE, first_afternoon, start
+from herdbook.demo.milk_house_days import milk_house
 from herdbook.demo.milk_money import cheque
 from herdbook.demo.milking_days import milking, pickup
 from herdbook.demo.scribe import Scribe
@@ -111,6 +112,7 @@ def _days(world: World, before: date, days: int, progress: Progress) -> Iterator
             feeder(world, day),
             pickup(world, day),
             office(world, day),
+            milk_house(world, day),
             cheque(world, day),
             milking(world, day, morning=False),
         ):

@@ -54,12 +54,13 @@ def _said(columns: Sequence[Column], line: Line, ground: Ground) -> Iterator[tup
     """Label and value of each field; one that is empty is shown so, a blank may be filled in by hand."""
     for column in columns:
         figure = line[column.key]
-        yield column.label.partition(",")[0], _value(figure, column, ground)
+        yield column.label.partition(",")[0], value_on_paper(figure, column, ground)
 
 
-def _value(figure: Figure, column: Column, ground: Ground) -> str:
+def value_on_paper(figure: Figure, column: Column, ground: Ground, *, empty: str = "__________") -> str:
+    """A figure's value with the year in its times: paper outlives the year."""
     if figure.value in (None, ""):
-        return "__________"
+        return empty
     if column.unit == "time" and isinstance(figure.value, int):
-        return f"{ground.clock.local(figure.value):%Y-%m-%d %H:%M}"  # paper outlives the year
+        return f"{ground.clock.local(figure.value):%Y-%m-%d %H:%M}"
     return flagged(figure, shown(figure, column, ground, with_unit=True))

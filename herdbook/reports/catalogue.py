@@ -181,6 +181,21 @@ SPECS: Mapping[str, Spec] = {
             "whether a tank's cooler has lost power: heat of the last milkings against the usual",
             "cooler",
             {"tank": Name(label="tank", help="which tank", thing="tank")},
+            "wash",
+            "washes, how long milk has stood in each tank, thermometer checks",
+            "wash",
+            {"days": _DAYS},
+        ),
+        Spec(
+            "temperature-record",
+            "a tank's readings over days with sources, corrections and gaps, for the inspector",
+            "temperature_record",
+            {
+                "tank": Name(label="tank", help="which tank", thing="tank"),
+                "of": SpanOfDays(
+                    label="of", help="days, such as -7..-1 or A..B; the last seven if not given"
+                ),
+            },
             position="tank",
         ),
         Spec("held", "milk held back: cows, until when, tanks that are blocked, results", "held"),

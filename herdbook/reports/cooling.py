@@ -12,7 +12,8 @@ from herdbook.book.reading.farm import farm as read_farm
 from herdbook.book.reading.milk import MilkingRow, TankRow
 from herdbook.clock import FarmClock, span_words
 from herdbook.reports.cooling_ahead import foreseen
-from herdbook.reports.fillings import LONGEST_MILKING_S, Filling, fillings, share_before
+from herdbook.reports.fillings import LONGEST_MILKING_S, Filling, fillings
+from herdbook.reports.milk_held import milk_held
 from herdbook.science.cooling_curve import Estimate
 from herdbook.science.cooling_rules import CoolingRule, cooling_rules, default_cooling_rule
 from herdbook.science.milk_clock import Milking, Reading, Verdict, judge
@@ -39,6 +40,7 @@ class TankState:
         last: the newest reading row of all.
         emptied_entry: the pickup that emptied it.
         forecast: what is foreseen of the newest milking; none where nothing is open.
+        held_rule: how the milk in it was counted, in words.
     """
 
     tank: TankRow
@@ -53,6 +55,7 @@ class TankState:
     last: Any
     emptied_entry: int | None = None
     forecast: TankForecast | None = None
+    held_rule: str = ""
 
     @property
     def worst(self) -> Verdict | None:
@@ -103,7 +106,7 @@ def tank_state(connection: Any, tank: TankRow, now_s: int) -> TankState:
     partial = [
         row for row in read_milk.taken_out(connection, tank.tank, since + 1, now_s + 1) if not row["emptied"]
     ]
-    held_g, missing, entries = _held(filling, partial, emptied)
+    held = milk_held(connection, tank.tank, filling, partial, emptied, now_s)
     verdicts, forecast = foreseen(
         connection, tank.tank, filling, readings, judged(rule, filling, readings, now_s), partial, now_s
     )
@@ -114,30 +117,14 @@ def tank_state(connection: Any, tank: TankRow, now_s: int) -> TankState:
         filling.milkings,
         tuple(readings),
         tuple(verdicts),
-        held_g,
-        missing,
-        entries,
+        held.grams,
+        held.missing,
+        held.entries,
         read_milk.last_temperature(connection, tank.tank, now_s),
         emptied["entry"] if emptied else None,
         forecast,
+        held.rule,
     )
-
-
-def _held(
-    filling: Filling, partial: list[Any], emptied: Any
-) -> tuple[int | None, tuple[str, ...], tuple[int, ...]]:
-    """Milk in the tank: what was metered since it was emptied, less what was taken in part."""
-    milkings = filling.milkings
-    under = [number for m in milkings for number in (m.entry, m.end_entry) if number is not None]
-    under += [row["entry"] for row in partial] + ([] if emptied is None else [emptied["entry"]])
-    entries = tuple(dict.fromkeys(under))
-    since_s = filling.since_s or 0
-    known = [m.milk_g * (1 - share_before(m, since_s)) for m in milkings if m.milk_g is not None]
-    unknown = len(milkings) - len(known)
-    missing = (f"{unknown} of {len(milkings)} milkings not metered",) if unknown else ()
-    if milkings and not known:
-        return None, missing, entries
-    return round(sum(known)) - sum(row["milk_g"] for row in partial), missing, entries
 
 
 def judged(rule: CoolingRule, filling: Filling, readings: Sequence[Any], now_s: int) -> list[Verdict]:

@@ -18,6 +18,7 @@ from herdbook.book.reading.feeding import LoadRow
 from herdbook.chores.day_plan import plan_day
 from herdbook.chores.ground import Ground
 from herdbook.reports.cooling import TankState
+from herdbook.reports.due_rounds import rounds_due
 from herdbook.reports.due_tests import tests_due
 from herdbook.reports.fed import PenDay
 from herdbook.reports.loads import is_weighed_in
@@ -57,6 +58,11 @@ def due_now(
     loads = read_feeding.loads(connection, since.isoformat(), today.isoformat())
     found = [
         *(one for state in tanks for one in _tank(state, ground)),
+        *(
+            Due(at_s, what, details, "Milk", late)
+            for state in tanks
+            for at_s, what, details, late in rounds_due(connection, ground, state)
+        ),
         *_loads(loads, ground),
         *_feedings(connection, ground, loads),
         *_refusals(connection, ground, fed),

@@ -18,6 +18,7 @@ from herdbook.reports.cooling import (
 )
 from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of, in_kg
 from herdbook.reports.held import held_now
+from herdbook.reports.tank_rounds import LESS_ERROR_RULE, ROUND_COLUMNS, TankRounds, round_facts, tank_rounds
 from herdbook.reports.verdict_lines import CLAUSE_COLUMNS, chosen_tank, verdict_inputs, verdict_line
 from herdbook.science.milk_clock import Verdict
 from herdbook.science.tank_forecast import LESS_HEAT, WARM_MILK
@@ -56,6 +57,8 @@ READING_COLUMNS = (
     Column("tank_degC", "Temperature", "degC", 1),
     Column("typed", "As typed"),
     Column("source", "Source"),
+    Column("agitator", "Agitator"),
+    Column("less_error_degC", "Less its error", "degC", 1),
 )
 
 
@@ -72,11 +75,12 @@ def make(connection: Any, ground: Ground, *, name: int | None = None) -> Report:
         Refused: there are several and none was named.
     """
     state = tank_state(connection, chosen_tank(connection, name), ground.now_s)
+    rounds = tank_rounds(connection, state.tank, state.emptied_at, state.milkings, ground)
     return Report(
         "tank",
         f"Tank {state.tank.name}, {ground.clock.shown(ground.now_s)}",
-        facts=make_facts(state, ground),
-        columns=FACT_COLUMNS,
+        facts={**make_facts(state, ground), **round_facts(rounds, ground)},
+        columns={**FACT_COLUMNS, **ROUND_COLUMNS},
         tables=(
             Table(
                 "deadlines",
@@ -91,9 +95,13 @@ def make(connection: Any, ground: Ground, *, name: int | None = None) -> Report:
                 MILKING_COLUMNS,
                 tuple(_milking_line(m, ground) for m in reversed(state.milkings)),
             ),
-            _readings_table(state, ground),
+            _readings_table(state, ground, rounds),
         ),
-        warnings=(*held_now(connection, ground).says(state.tank.tank), *warnings_of(state, ground)),
+        warnings=(
+            *held_now(connection, ground).says(state.tank.tank),
+            *warnings_of(state, ground),
+            *rounds.warnings(ground),
+        ),
         data=state,
     )
 
@@ -211,7 +219,7 @@ def make_facts(state: TankState, ground: Ground) -> Mapping[str, Figure]:
         "held_kg": Figure(
             None if state.held_g is None else state.held_g / 1000,
             "kg",
-            "metered milk since the tank was emptied, less what was taken in part",
+            state.held_rule,
             {
                 f"milking {ground.clock.shown(m.started_at)}": "not metered"
                 if m.milk_g is None
@@ -325,7 +333,7 @@ def _milking_line(milking: read_milk.MilkingRow, ground: Ground) -> Line:
     )
 
 
-def _readings_table(state: TankState, ground: Ground) -> Table:
+def _readings_table(state: TankState, ground: Ground, rounds: TankRounds) -> Table:
     """Every reading by hand; of a logger's many the warmest of each so many minutes."""
     by_hand = [row for row in state.readings if not row["logged"]]
     logged = [row for row in state.readings if row["logged"]]
@@ -341,11 +349,14 @@ def _readings_table(state: TankState, ground: Ground) -> Table:
         logged = list(warmest.values())
         title = f"Readings; of a logger's the warmest of every {step_s // 60} min"
     shown = sorted([*by_hand, *logged], key=lambda row: int(row["read_at"]), reverse=True)
-    return Table("readings", title, READING_COLUMNS, tuple(_reading_line(row, ground) for row in shown))
+    return Table(
+        "readings", title, READING_COLUMNS, tuple(_reading_line(row, ground, rounds) for row in shown)
+    )
 
 
-def _reading_line(row: Any, ground: Ground) -> Line:
-    under = entries_of(row["entry"])
+def _reading_line(row: Any, ground: Ground, rounds: TankRounds) -> Line:
+    under, error_mC = entries_of(row["entry"]), rounds.error_mC(row["source"])
+    agitator = None if row["agitator"] is None else "ran" if row["agitator"] else "not run"
     return Line(
         ground.clock.shown(row["read_at"]),
         {
@@ -353,5 +364,12 @@ def _reading_line(row: Any, ground: Ground) -> Line:
             "tank_degC": Figure(row["tank_mC"] / 1000, "degC", entries=under),
             "typed": Figure(row["typed"], entries=under),
             "source": Figure(row["source"], entries=under),
+            "agitator": Figure(agitator, entries=under),
+            "less_error_degC": Figure(
+                None if not error_mC else (row["tank_mC"] - error_mC) / 1000,
+                "degC",
+                LESS_ERROR_RULE,
+                entries=under,
+            ),
         },
     )

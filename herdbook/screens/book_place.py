@@ -168,9 +168,14 @@ class BookPlace(Place):
 
     def _held_notes(self, chore: str, ground: Ground) -> Sequence[str]:
         """Whose milk stays out and which tank is blocked: it stands on every slip of a milking and a pickup."""
+        from textwrap import wrap
+
+        if chore == "wash":
+            from herdbook.chores.wash_cautions import NEVER_MIX
+
+            return wrap(NEVER_MIX, max(30, self.size.width - 5))
         if chore not in TOLD_OF_HELD_MILK:
             return ()
-        from textwrap import wrap
 
         from herdbook.book.opening import reading
         from herdbook.reports.held import held_now

@@ -17,7 +17,7 @@ from herdbook.screens import keys
 from herdbook.screens.book_place import HANDS, WRITE
 from herdbook.screens.entry_sheet import entry_lines
 from herdbook.screens.milk_clocks import Clocks
-from herdbook.screens.milk_rounds import HELD_CHORES, ROUND_KEYS, MilkRounds
+from herdbook.screens.milk_rounds import HELD_CHORES, ROUND_CHORES, ROUND_KEYS, MilkRounds
 from herdbook.screens.parts.curve import Curve
 from herdbook.screens.parts.field import Field
 from herdbook.screens.parts.ledger import Ledger, LedgerEntry
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from herdbook.reports.due import Due
     from herdbook.reports.held import HeldNow
 
-TANK_CHORES = ("temperature", "milking", "milked", "pickup", "tank", *HELD_CHORES)
+TANK_CHORES = ("temperature", "milking", "milked", "pickup", "tank", *HELD_CHORES, *ROUND_CHORES)
 BOOK_LINES = 60
 
 
@@ -356,6 +356,10 @@ class Milk(MilkRounds):
         """Go on with what is due: the end of a milking, or a reading."""
         if one.what.startswith("Write the end"):
             self.action_milking()
+        elif one.what.startswith("Wash "):
+            self.action_wash()
+        elif one.what.startswith("Check the "):
+            self.action_check()
 
 
 def _degrees(milli: int, ground: Ground) -> float:

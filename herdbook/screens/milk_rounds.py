@@ -16,7 +16,11 @@ if TYPE_CHECKING:
     from herdbook.reports.held import HeldNow
 
 HELD_CHORES = ("treatment", "milk-back", "held-milk-in", "milk-test", "dump")
+ROUND_CHORES = ("level", "thermometer-check", "wash")
 ROUND_KEYS = (
+    keys.Key("milk.level", "l", "level", "level", "Writes the level of the tank, by stick or meter."),
+    keys.Key("milk.wash", "v", "wash", "wash", "Writes a wash of tank or pipeline."),
+    keys.Key("milk.check", "y", "check", "thermometer", "Writes how far a thermometer is off."),
     keys.Key(
         "milk.held", "h", "held", "held back", "Shows milk held back, and writes treatments, tests and dumps."
     ),
@@ -49,6 +53,18 @@ class MilkRounds(BookPlace):
             title = self.desk.chore(name).title
             choices.append((f"{title[:1].upper()}{title[1:]}", self._opener_of(name)))
         self.open_sheet("MILK HELD BACK", "Enter or the number opens it, Esc closes", (), choices)
+
+    def action_level(self) -> None:
+        """Write the level of the tank in view."""
+        self.open_round("level")
+
+    def action_wash(self) -> None:
+        """Write a wash."""
+        self.open_round("wash")
+
+    def action_check(self) -> None:
+        """Write a check of the tank's thermometer."""
+        self.open_round("thermometer-check")
 
     def _opener_of(self, name: str) -> Any:
         def do() -> None:

@@ -120,6 +120,18 @@ GOOD: dict[str, dict[str, Any]] = {
         "first": ["phone", "mail"], "later": ["neighbour"], "repeat": "5", "escalate": "15", "silence": "45",
         "quiet_from": "2200", "quiet_to": "5:30", "quiet_all": "no",
     },
+    "level": {"tank": "North", "stick": "15 in", "read": "-5"},
+    "thermometer-check": {
+        "tank": "North", "shown": "39.6 F", "reference": "38.4 F", "thermometer": "logger north",
+        "against": "the lab's",
+        "checked": "-10",
+    },
+    "wash": {
+        "what": "tank", "tank": "North", "steps": ["rinse", "detergent", "rinse", "acid"], "begins": "160 F",
+        "ends": "120 F", "chemical": ["Invented soap", "Invented acid"], "washed_by": "Cleo", "washed": "-30",
+        "words": "ball clean",
+    },
+    "emptying-rule": {"rule": "us-new-york", "since": "+1"},
     "treatment": {
         "cow": "412", "drug": "Invented udder tube", "milk": "96 h", "meat": "4 d", "hours_from": "veterinarian",
         "given": ["-60", "-5"], "amount": "1 tube", "route": "in the quarter",

@@ -34,7 +34,7 @@ def test_every_chore_has_a_sample() -> None:
 
 @pytest.mark.parametrize("name", ONES)
 def test_the_sample_fills_in_every_field(name: str) -> None:
-    never_together = {"weigh": {"weight"}, "load": {"planned_load"}}
+    never_together = {"level": {"milk"}, "weigh": {"weight"}, "load": {"planned_load"}}
     assert set(CHORES[name].draft.asks()) - set(GOOD[name]) == never_together.get(name, set())
 
 
@@ -67,6 +67,7 @@ def test_every_chore_needs_only_what_it_says_it_needs(yard: Yard, name: str) -> 
         "dry-matter": {"moisture": "66"},
         "targets": {"from_guideline": "dry"},
         "readings": {"reading": "-20=39F"},
+        "level": {"stick": "15 in"},
         "milk-back": {"reason": "the veterinarian said so"},
         "treatment": {"hours_from": "label"},
     }
@@ -171,7 +172,8 @@ ROLE_OF = {
     HAND: {"pen", "head", "dry-matter", "load", "load-sheet", "weigh", "drop", "refusal", "tank", "milking", "milked",
            "temperature", "pickup", "pen-cows", "mixer-order", "bunk-score", "push-up", "trough", "walk", "walk-close",
            "weather", "note", "alarm", "alarm-step", "acknowledge", "readings", "reading-profile",
-           "treatment", "milk-back", "held-milk-in", "milk-test", "dump",
+           "treatment", "milk-back", "held-milk-in", "milk-test", "dump", "level",
+           "thermometer-check", "wash",
            "rain", "delivery", "stock-count", "new-face",
            "strike"},
     READER: set(),

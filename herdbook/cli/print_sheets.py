@@ -107,4 +107,5 @@ def temperature_record(call: Call, tank: str, of: str, form: str) -> None:
 def _head(farm: Farm, ground: Ground) -> str:
     """Whose sheet it is, when it was printed, and in which zone its times are."""
     mark = " (made-up farm)" if farm.invented else ""
-    return f"{farm.name}{mark}. Printed {ground.clock.local(ground.now_s):%Y-%m-%d %H:%M}, times of {farm.clock.zone_name}."
+    at = f"{ground.clock.local(ground.now_s):%Y-%m-%d %H:%M}"
+    return f"{farm.name}{mark}. Printed {at}, times of {farm.clock.zone_name}."

@@ -355,7 +355,7 @@ def _readings_table(state: TankState, ground: Ground, rounds: TankRounds) -> Tab
 
 
 def _reading_line(row: Any, ground: Ground, rounds: TankRounds) -> Line:
-    under, error_mC = entries_of(row["entry"]), rounds.error_mC(row["source"])
+    under, off = entries_of(row["entry"]), rounds.error_of(row["source"])
     agitator = None if row["agitator"] is None else "ran" if row["agitator"] else "not run"
     return Line(
         ground.clock.shown(row["read_at"]),
@@ -366,7 +366,7 @@ def _reading_line(row: Any, ground: Ground, rounds: TankRounds) -> Line:
             "source": Figure(row["source"], entries=under),
             "agitator": Figure(agitator, entries=under),
             "less_error_degC": Figure(
-                None if not error_mC else (row["tank_mC"] - error_mC) / 1000,
+                None if not off else (row["tank_mC"] - off) / 1000,
                 "degC",
                 LESS_ERROR_RULE,
                 entries=under,

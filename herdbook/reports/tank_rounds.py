@@ -46,8 +46,8 @@ class TankRounds:
     checks: dict[str, Any]
     wash_due: bool
 
-    def error_mC(self, source: str) -> int | None:
-        """How much too warm a source reads, by its newest check; none where it was never checked."""
+    def error_of(self, source: str) -> int | None:
+        """Thousandths of a degree C a source reads too warm, by its newest check; none where it was never checked."""
         check = self.checks.get(source.lower())
         return None if check is None else int(check["shown_mC"] - check["reference_mC"])
 
@@ -140,9 +140,9 @@ def thermometer_words(check: Any, ground: Ground) -> str:
     return f"{name} {error_words(check['shown_mC'] - check['reference_mC'], ground)}, checked {ago} ago"
 
 
-def error_words(error_mC: int, ground: Ground) -> str:
-    """`reads 1.2 °F too warm`, in the farm's unit."""
-    degrees = abs(error_mC) / 1000 * (1.8 if ground.units.warmth == "°F" else 1.0)
+def error_words(off: int, ground: Ground) -> str:
+    """`reads 1.2 °F too warm`, in the farm's unit, from thousandths of a degree C."""
+    degrees = abs(off) / 1000 * (1.8 if ground.units.warmth == "°F" else 1.0)
     if round(degrees, 1) == 0:
         return "reads true"
-    return f"reads {degrees:.1f} {ground.units.warmth} too {'warm' if error_mC > 0 else 'cold'}"
+    return f"reads {degrees:.1f} {ground.units.warmth} too {'warm' if off > 0 else 'cold'}"

@@ -46,4 +46,5 @@ def _table(table: Table, ground: Ground) -> str:
         for line in table.lines
     )
     nothing = "" if table.lines else f"<p>{escape(table.nothing)}</p>"
-    return f"<section>\n<h2>{escape(table.title)}</h2>\n{nothing}<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{rows}\n</tbody>\n</table>\n</section>"
+    grid = f"<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{rows}\n</tbody>\n</table>"
+    return f"<section>\n<h2>{escape(table.title)}</h2>\n{nothing}{grid}\n</section>"

@@ -93,7 +93,7 @@ def make(connection: Any, ground: Ground, *, tank: int | None = None, of: Span |
         _limits(connection),
     )
     shown = _thinned(rows)
-    lines = sorted([*shown, *struck], key=lambda row: row["read_at"])
+    lines = sorted([*shown, *struck], key=lambda row: (row["read_at"], row["entry"]))
     said = _Said(connection, ground, rounds)
     return Report(
         "temperature-record",
@@ -214,7 +214,7 @@ class _Said:
         struck_by = None if entry is None else entry["struck_by"]
         corrects = None if entry is None else entry["strikes"]
         state = f"struck by {struck_by}" if struck_by else f"corrects {corrects}" if corrects else ""
-        off = self.rounds.error_mC(row["source"])
+        off = self.rounds.error_of(row["source"])
         return Line(
             self.ground.clock.shown(row["read_at"]),
             {

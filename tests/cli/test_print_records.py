@@ -1,4 +1,4 @@
-"""The treatment record on paper: every field a producer is expected to keep, blanks where nothing was written."""
+"""Records on paper: every field a producer is expected to keep of a treatment, and a tank's temperatures."""
 
 from __future__ import annotations
 
@@ -53,3 +53,18 @@ def test_another_span_and_another_cow_are_other_records(treated: Keyboard) -> No
     assert "No cow was treated" in treated("print", "treatments", "--of", "2026-02-01..2026-02-28").out
     assert "No cow was treated" in treated("print", "treatments", "--cow", "41").out
     assert "412" in treated("print", "treatments", "--cow", "412").out
+
+
+def test_it_prints_in_letters_and_as_one_html_file(keyboard: Keyboard) -> None:
+    keyboard.yard.do("temperature", reading="38", read="-5", source="<logger>")
+    span = ("--of", "2026-03-09..2026-03-09")
+    sheet = keyboard("print", "temperature-record", *span).out
+    assert sheet.isascii() or "°" in sheet
+    assert all(len(line) <= 80 for line in sheet.splitlines())
+    assert "times of America/Chicago" in sheet
+    assert "the inspector's and" in sheet
+    page = keyboard("print", "temperature-record", *span, "--as", "html").out
+    assert "<svg" in page
+    assert "&lt;logger&gt;" in page
+    assert "<logger>" not in page
+    assert "2026-03-09 09:00" in page

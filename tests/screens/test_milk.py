@@ -233,3 +233,18 @@ async def test_a_loggers_readings_turn_the_clock_as_readings_by_hand_do(yard):
         await go(pilot, "milk")
         yard.do("readings", reading=["-10=61.9F", "-5=61.8F", "now=61.7F"])
         await shown(pilot, SLOW)
+
+
+async def test_l_writes_the_level_and_v_a_wash_with_its_caution(yard):
+    app = program(yard, CLEO)
+    async with app.run_test(size=SMALL) as pilot:
+        await settled(pilot)
+        await go(pilot, "milk")
+        await pilot.press("l")
+        await shown(pilot, "THE LEVEL OF A TANK")
+        await type_in(pilot, "15")
+        await pilot.press("ctrl+s")
+        await shown(pilot, "Written: North holds 8,000 lb")
+        await settled(pilot)
+        await pilot.press("v")
+        await shown(pilot, "Never let acid and chlorine")

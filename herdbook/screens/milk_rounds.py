@@ -96,7 +96,7 @@ class MilkRounds(BookPlace):
         for one in held.running:
             card = one.card
             lines += [
-                pieces("   ", (plain(f"Cow {one.cow}"), "bold"), plain(f"  {card['drug']}")),
+                pieces("   ", (plain(f"Cow {one.cow}"), "bold"), "  ", plain(card["drug"])),
                 f"     last given {clock.shown(card['last_given_at'])}, by {plain(card['given_by'])}",
                 f"     milk out until {clock.shown(one.milk_until_s)}, {card['milk_h']} h by the {card['hours_from']}",
                 f"     meat until {clock.shown(one.meat_until_s)}",

@@ -181,6 +181,9 @@ SPECS: Mapping[str, Spec] = {
             "whether a tank's cooler has lost power: heat of the last milkings against the usual",
             "cooler",
             {"tank": Name(label="tank", help="which tank", thing="tank")},
+            position="tank",
+        ),
+        Spec(
             "wash",
             "washes, how long milk has stood in each tank, thermometer checks",
             "wash",

@@ -75,7 +75,14 @@ def make(connection: Any, ground: Ground, *, name: int | None = None) -> Report:
         Refused: there are several and none was named.
     """
     state = tank_state(connection, chosen_tank(connection, name), ground.now_s)
-    rounds = tank_rounds(connection, state.tank, state.emptied_at, state.milkings, ground)
+    rounds = tank_rounds(
+        connection,
+        state.tank,
+        state.emptied_at,
+        state.milkings,
+        ground,
+        emptied_entry=state.emptied_entry,
+    )
     return Report(
         "tank",
         f"Tank {state.tank.name}, {ground.clock.shown(ground.now_s)}",

@@ -35,6 +35,7 @@ class TankRounds:
         washed: its newest wash (row).
         checks: the newest check of each of its thermometers, by lower-case name.
         wash_due: emptied and not washed since, on a farm that writes washes.
+        under: the entries that say since when milk is in it.
     """
 
     tank: TankRow
@@ -45,6 +46,7 @@ class TankRounds:
     washed: Any
     checks: dict[str, Any]
     wash_due: bool
+    under: tuple[int, ...]
 
     def error_of(self, source: str) -> int | None:
         """Thousandths of a degree C a source reads too warm, by its newest check; none where it was never checked."""
@@ -68,7 +70,13 @@ class TankRounds:
 
 
 def tank_rounds(
-    connection: Any, tank: TankRow, emptied_at: int | None, milkings: Sequence[MilkingRow], ground: Ground
+    connection: Any,
+    tank: TankRow,
+    emptied_at: int | None,
+    milkings: Sequence[MilkingRow],
+    ground: Ground,
+    *,
+    emptied_entry: int | None = None,
 ) -> TankRounds:
     """The rounds of a tank at the ground's instant.
 
@@ -78,6 +86,7 @@ def tank_rounds(
         emptied_at: when it was last emptied.
         milkings: those in it, oldest first.
         ground: the farm's units and clock.
+        emptied_entry: what emptied it.
     """
     now_s = ground.now_s
     chosen = read_rounds.emptying_choice(connection, ground.clock.farm_day(now_s).isoformat())
@@ -95,7 +104,9 @@ def tank_rounds(
     }
     wash_due = washed is not None and emptied_at is not None and washed["washed_at"] < emptied_at
     oldest_s = None if begins_s is None else now_s - begins_s
-    return TankRounds(tank, rule, bool(chosen), empty_by_s, oldest_s, washed, checks, wash_due)
+    under = () if first is None else (first.entry, *((first.end_entry,) if first.end_entry else ()))
+    under += () if emptied_entry is None else (emptied_entry,)
+    return TankRounds(tank, rule, bool(chosen), empty_by_s, oldest_s, washed, checks, wash_due, under)
 
 
 ROUND_COLUMNS = {
@@ -117,9 +128,15 @@ def round_facts(rounds: TankRounds, ground: Ground) -> Mapping[str, Figure]:
             None if rounds.oldest_s is None else rounds.oldest_s / 3600,
             "h",
             "hours since the first milking in the tank began, or since it was emptied while that ran",
+            entries=entries_of(*rounds.under),
         ),
         "empty_by": Figure(
-            rounds.empty_by_s, "time", rule, flag="!!" if late else "", says="late" if late else ""
+            rounds.empty_by_s,
+            "time",
+            rule,
+            entries=entries_of(*rounds.under),
+            flag="!!" if late else "",
+            says="late" if late else "",
         ),
         "thermometer": Figure(
             "; ".join(checks) or None,

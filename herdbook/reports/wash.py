@@ -46,7 +46,9 @@ def make(connection: Any, ground: Ground, *, days: int = 30) -> Report:
     rounds = []
     for tank in read_milk.tanks(connection):
         state = tank_state(connection, tank, ground.now_s)
-        its = tank_rounds(connection, tank, state.emptied_at, state.milkings, ground)
+        its = tank_rounds(
+            connection, tank, state.emptied_at, state.milkings, ground, emptied_entry=state.emptied_entry
+        )
         rounds.append((state, its))
     washes = read_rounds.washes(connection, ground.now_s - days * 86_400, ground.now_s + 1)
     checks = [
@@ -105,7 +107,7 @@ def _tank_line(state: Any, its: TankRounds, ground: Ground) -> Line:
                 "time",
                 f"{its.rule.title}, {its.rule.source}{chosen}",
                 {"hours": str(its.rule.within_h), "counted from": its.rule.clock},
-                entries=under,
+                entries=entries_of(*its.under),
                 flag="!!" if late else "",
                 says="late" if late else "",
             ),

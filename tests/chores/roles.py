@@ -51,6 +51,23 @@ alarm           yes no  yes no
 alarm-step      yes no  yes no
 acknowledge     yes no  yes no
 alarm-rules     yes no  no  no
+treatment       yes no  yes no
+milk-back       yes no  yes no
+held-milk-in    yes no  yes no
+milk-test       yes no  yes no
+dump            yes no  yes no
+level           yes no  yes no
+thermometer-check yes no yes no
+wash            yes no  yes no
+emptying-rule   yes no  no  no
+readings        yes no  yes no
+reading-profile yes no  yes no
+milk-price      yes no  no  no
+milk-cheque     yes no  no  no
+delivery        yes yes yes no
+stock-count     yes yes yes no
+new-face        yes yes yes no
+rain            yes yes yes no
 strike          yes yes yes no
 """
 TABLE = {

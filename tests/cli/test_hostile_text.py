@@ -16,6 +16,7 @@ import pytest
 
 from herdbook.chores.doing import chores, find_chore
 from herdbook.chores.drafting import understand
+from herdbook.cli.print_sheets import print_sheets
 from herdbook.errors import HerdbookError, Refused
 from herdbook.reports.catalogue import SPECS
 from tests.chores.samples import BEFORE, GOOD
@@ -173,6 +174,8 @@ def hostile_texts(many: int = MANY, seed: int = 7) -> Iterator[str]:
 
 
 TEXTS = list(hostile_texts())
+ALWAYS = "[red]<b>=1;$(a)"
+"""Part of a name for every kind of thing that no chore refuses, so that each kind has a hostile one."""
 
 
 def strange(text: str, *, lines: bool = False) -> list[str]:
@@ -249,8 +252,9 @@ def spoilt(template_book: Path, tmp_path_factory: pytest.TempPathFactory) -> Yar
     ]
     for name, field in words * 3:
         attempt(yard, name, **GOOD[name] | {field: dice.choice(TEXTS)[:150]})
-    for text in dice.sample(
-        TEXTS, 12
+    for text in (
+        ALWAYS,
+        *dice.sample(TEXTS, 12),
     ):  # a pen, its ration and its feed, so that the day's loads name them all
         short = text[:30]
         attempt(yard, "feed", name=f"{short} feed", kind="grain", price="50")
@@ -376,6 +380,39 @@ def test_the_sheet_for_the_wall_has_no_element_but_its_own(keyboard_there: Keybo
     assert names
     assert any(" ".join(name.split()) in " ".join(Tags(page.out).words.split()) for name in names)
     assert not strange(keyboard_there("print", "loads").out, lines=True)
+
+
+HTML_SHEETS = [
+    name
+    for name, sheet in print_sheets.commands.items()
+    for one in sheet.params
+    if "html" in getattr(one.type, "choices", ())
+]
+
+
+@pytest.mark.parametrize("name", HTML_SHEETS)
+def test_no_sheet_takes_a_text_for_an_element_that_does_something(
+    keyboard_there: Keyboard, name: str
+) -> None:
+    page = keyboard_there("print", name, "--as", "html")
+    assert page.status == 0, page.err
+    assert not strange(page.out, lines=True)
+    tags = Tags(page.out).found
+    assert not {tag for tag, _ in tags} & {
+        "script",
+        "img",
+        "svg",
+        "iframe",
+        "a",
+        "link",
+        "object",
+        "form",
+        "button",
+    }
+    assert not [
+        one for _, names in tags for one in names if one.startswith("on") or one in ("href", "src", "style")
+    ]
+    assert not strange(keyboard_there("print", name).out, lines=True)
 
 
 # -- imports --

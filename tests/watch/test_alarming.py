@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from herdbook.book.heartbeat import beat, last_beat
 from herdbook.chores.doing import HAND, Who
+from herdbook.settings import CopiesWatched
 from herdbook.watch.alarming import Looked, look
 from tests.book import reference_chain
 from tests.yard import DAY, MINUTE, Yard
@@ -174,3 +177,33 @@ def test_an_alarm_struck_by_the_owner_is_raised_anew_while_its_cause_lasts(yard:
     yard.do("strike", entry=str(yard.entries), because="wrong thermometer")
     looks(yard)
     assert len(raised(yard)) == 2
+
+
+def test_milk_that_gets_warmer_with_none_let_in_is_told_before_any_limit_is_passed(yard: Yard) -> None:
+    for reading in ("37 F", "37.2 F", "40.7 F"):
+        yard.now_s += 15 * MINUTE
+        yard.do("temperature", reading=reading, by=CLEO)
+        looks(yard)
+    assert raised(yard) == []  # one reading may be of the foam
+    yard.now_s += 15 * MINUTE
+    yard.do("temperature", reading="41 F", by=CLEO)
+    looks(yard)
+    (alarm,) = raised(yard)
+    assert (alarm["kind"], alarm["late"], alarm["may_wait"]) == ("cooling", 0, 0)
+    assert alarm["says"] == "North: getting warmer with no milk let in, was 37.0 °F, 41.0 °F at 11:00"
+
+
+def test_copies_that_are_too_old_are_an_alarm_for_the_morning(yard: Yard, tmp_path: Path) -> None:
+    yard.do("pickup", weight="4310", picked="-1", emptied="yes")
+    yard.now_s += 10 * DAY
+    beat(yard.path, yard.now_s - 15)
+    look(yard.path, yard.now_s, by=CLEO, copies=CopiesWatched(tmp_path / "copies", 36 * 3600))
+    assert [(one["kind"], one["may_wait"]) for one in raised(yard)] == [("copies", 1)]
+
+
+def test_an_empty_tank_raises_nothing_whatever_its_thermometer_says(yard: Yard) -> None:
+    yard.do("pickup", weight="4310", picked="-1", emptied="yes")
+    yard.now_s += 30 * MINUTE
+    yard.do("temperature", reading="70 F", by=CLEO)
+    looks(yard)
+    assert raised(yard) == []

@@ -45,7 +45,7 @@ def verdicts(made: MadeUp) -> list:
         cooling_rules()[made.farm.cooling_rule],
         [Milking(one.milking, one.started_at, one.ended_at, one.milking in firsts) for one in milkings],
         [
-            Reading(row["read_at"], row["tank_mC"], row["id"])
+            Reading(row["read_at"], row["tank_mC"], row["entry"])
             for row in read_milk.temperatures(made.connection, tank, 0, made.now_s + 1)
         ],
         made.now_s,

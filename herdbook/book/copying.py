@@ -6,7 +6,6 @@ import os
 import re
 import secrets
 import sqlite3
-import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
@@ -15,16 +14,14 @@ from pathlib import Path
 
 from herdbook.book.chain import chained_tables
 from herdbook.book.checks import Finding, chain_faults, file_faults, knowing_bounds, missing_guards
+from herdbook.book.locking import LOCKED, Lock
 from herdbook.book.opening import UNREADABLE, connect, in_plain_words, look_at, plain_words
 from herdbook.errors import BookBusy, ChoreRefused, DamagedBook, HerdbookError, Refused
 
-NAME = re.compile(r"farm-(\d{8}T\d{6}Z)-e(\d{1,12})-([0-9a-f]{12})\.book")
-"""When it was made (UTC), its last entry, and the first letters of that entry's hash."""
+NAME = re.compile(r"farm-(\d{8}T\d{6}Z)-e(\d{1,12})-([0-9a-f]{12})\.book(?:\.age)?")
+"""When it was made (UTC), its last entry, and the first letters of that entry's hash; age where it is locked."""
 
 STAMP = "%Y%m%dT%H%M%SZ"
-LEFT_OVER_S = 86_400
-"""A half-made copy this old belongs to a program that was stopped; it is swept away."""
-
 CHECK_THE_BOOK = "It was not kept. Run `herdbook check`: a book that is not sound needs an older copy."
 
 AHEAD_S = 3_600
@@ -39,6 +36,11 @@ class Copy:
     made_s: int
     number: int
     head: str
+
+    @property
+    def locked(self) -> bool:
+        """Whether it takes a key to read it."""
+        return self.path.suffix == LOCKED
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,19 +186,28 @@ def _not_copied(book: Path, into: Path, error: Exception) -> HerdbookError:
     )
 
 
-def copy_book(book: Path, folder: Path, *, now_s: int, keep: int | None = None) -> Copied:
+def copy_book(
+    book: Path, folder: Path, *, now_s: int, keep: int | None = None, lock: Lock | None = None
+) -> Copied:
     """Make a checked copy in a folder, then take away the oldest over a number.
+
+    A copy that is to be locked is made and checked in the book's own folder, so that no readable part of it ever
+    lies where the copy goes.
 
     Args:
         book: the book; people may go on writing in it.
         folder: where copies lie; it must be there, so that a disk that is not plugged in is not mistaken for one.
         now_s: the instant it is, UTC seconds; it stands in the copy's name.
-        keep: how many copies of this book to keep, the new one among them; all if none.
+        keep: how many copies of this book to keep, the new one among them; all if none. Locked copies and others
+            are counted apart.
+        lock: what to lock it with, if it is to be locked.
 
     Raises:
         Refused: the folder is none, or `keep` is under 1.
         ChoreRefused: the copy could not be made or is not sound; nothing was left or taken away.
     """
+    from herdbook.book.making_room import make_room, sweep  # they stand on this module
+
     if keep is not None and keep < 1:
         raise Refused("At least one copy must be kept.", remedy="Use --keep 1 or more.", field="keep")
     look_at(book)
@@ -206,19 +217,24 @@ def copy_book(book: Path, folder: Path, *, now_s: int, keep: int | None = None) 
             remedy="Make it first, or plug in the disk it lies on.",
             field="to",
         )
-    part = folder / f".farm-{os.getpid()}-{secrets.token_hex(4)}.part"
+    part = _part_in(folder if lock is None else book.resolve().parent)
+    ready = part if lock is None else _part_in(folder)
     try:
-        _sweep(folder)
-        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        for place in {part.parent, folder}:
+            sweep(place)
+        for path in {part, ready}:
+            os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
         made, doubts = pour(book, part)
         if not made.number:
             raise ChoreRefused("Nothing is written yet that could be copied.")
+        if lock is not None:
+            lock.close(part, ready)
         stamp = datetime.fromtimestamp(now_s, UTC).strftime(STAMP)
-        copy = folder / f"farm-{stamp}-e{made.number}-{made.head[:12]}.book"
+        copy = folder / f"farm-{stamp}-e{made.number}-{made.head[:12]}.book{LOCKED if lock else ''}"
         if copy.exists() and copy.samefile(book):
             raise ChoreRefused("The copy would lie where the book lies.", remedy="Copy to another folder.")
-        part.chmod(book.stat().st_mode & 0o666)
-        part.replace(copy)
+        ready.chmod(book.stat().st_mode & 0o666)
+        ready.replace(copy)
         to_disk(folder)
     except OSError as error:
         raise ChoreRefused(
@@ -227,9 +243,14 @@ def copy_book(book: Path, folder: Path, *, now_s: int, keep: int | None = None) 
         ) from None
     finally:
         throw_away(part)
+        throw_away(ready)
     fresh = Copy(copy, now_s, made.number, made.head[:12])
-    removed, left = _make_room(book, fresh, keep) if keep is not None else ((), ())
+    removed, left = make_room(book, fresh, keep) if keep is not None else ((), ())
     return Copied(fresh, tuple(doubts), removed, left)
+
+
+def _part_in(folder: Path) -> Path:
+    return folder / f".farm-{os.getpid()}-{secrets.token_hex(4)}.part"
 
 
 def to_disk(path: Path) -> None:
@@ -246,67 +267,3 @@ def throw_away(part: Path) -> None:
     for path in (part, part.with_name(f"{part.name}-journal")):
         with suppress(OSError):
             path.unlink()
-
-
-def _sweep(folder: Path) -> None:
-    """Take away half-made copies of programs that were stopped a day or more ago."""
-    for path in [*folder.glob(".farm-*.part"), *folder.glob(".farm-*.part-journal")]:
-        with suppress(OSError):
-            if time.time() - path.stat().st_mtime > LEFT_OVER_S:
-                path.unlink()
-
-
-def _make_room(book: Path, fresh: Copy, keep: int) -> tuple[tuple[Path, ...], tuple[tuple[Path, str], ...]]:
-    """Take away the copies of this book over a number: those of the fewest entries first, never the fresh one."""
-    ours: list[Copy] = []
-    left: list[tuple[Path, str]] = []
-    for copy in copies_in(fresh.path.parent):
-        if copy.path == fresh.path:
-            continue
-        why = _why_it_stays(copy, book)
-        if why:
-            left.append((copy.path, why))
-        else:
-            ours.append(copy)
-    # by entries, not by time: a clock that was wrong must not make an old copy the newest
-    ours.sort(key=lambda copy: (copy.number, copy.made_s), reverse=True)
-    removed = []
-    for copy in ours[keep - 1 :]:
-        try:
-            copy.path.unlink()
-            removed.append(copy.path)
-        except OSError as error:
-            left.append((copy.path, f"cannot be removed: {error.strerror}"))
-    return tuple(removed), tuple(left)
-
-
-def _why_it_stays(copy: Copy, book: Path) -> str:
-    """Why a copy is never taken away; empty where the book itself holds all that it holds."""
-    log = copy.path.with_name(f"{copy.path.name}-wal")
-    if copy.path.samefile(book) or log.exists():
-        return "is in use as a book"
-    try:
-        look_at(copy.path)
-        with look(copy.path) as connection:
-            held = _ends(connection)
-        if not held or held[-1][0] != copy.number or not held[-1][1].startswith(copy.head):
-            return "does not hold what its name says"
-        with look(book) as connection:
-            first, last = (_hash_of(connection, number) for number, _ in held)
-    except (HerdbookError, *UNREADABLE):
-        return "cannot be read"
-    if first != held[0][1]:
-        return "is a copy of another book"
-    return "" if last == held[-1][1] else "holds entries that the book does not"
-
-
-def _ends(connection: sqlite3.Connection) -> list[tuple[int, str]]:
-    """Number and hash of the first entry and of the last; nothing for an empty book."""
-    question = "SELECT number, hash FROM entry ORDER BY number"
-    ends = [connection.execute(f"{question} {way} LIMIT 1").fetchone() for way in ("ASC", "DESC")]
-    return [(number, text) for number, text in filter(None, ends)]
-
-
-def _hash_of(connection: sqlite3.Connection, number: int) -> str:
-    found = connection.execute("SELECT hash FROM entry WHERE number = ?", (number,)).fetchone()
-    return found[0] if found else ""

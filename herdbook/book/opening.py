@@ -70,6 +70,11 @@ def look_at(path: Path) -> int:
     file = _file_at(path)
     if file not in _sqlites:
         header = _header(path)
+        if header.startswith(b"age-encryption.org/"):
+            raise NotABook(
+                f"{path} is a locked copy.",
+                remedy="Bring it back with `herdbook restore`, --onto another place to look into it.",
+            )
         if not header.startswith(_SQLITE_HEADER) or int.from_bytes(header[68:72], "big") != APPLICATION_ID:
             raise _no_book(path)
         _sqlites.add(file)

@@ -19,21 +19,35 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("copy", metavar="COPY")
 @click.option("--onto", default="", metavar="PATH", help="the book to replace; else the one --book names")
+@click.option(
+    "--unlock-with",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="what opens a locked copy: a file with a secret key, or with a passphrase on its first line",
+)
 @click.option("--yes", is_flag=True, help="do not ask")
 @click.pass_obj
-def restore(call: Call, copy: str, onto: str, yes: bool) -> None:
+def restore(call: Call, copy: str, onto: str, unlock_with: Path | None, yes: bool) -> None:
     """Put a checked copy in the book's place; the book may be missing or damaged.
 
     The copy is verified first. What lies between it and the book is told, and nothing is done without a yes. What
     was replaced is kept beside the book. Only an owner may replace a book.
     """
-    from herdbook.book.restoring import compare, restore_book, sound_copy
-    from herdbook.cli.printing import print_lines
-    from herdbook.plain import plain
+    from herdbook.book.locking import unlocked
 
     source, book = Path(copy).expanduser(), Path(onto).expanduser() if onto else call.path
     if book.exists() and source.exists() and book.samefile(source):
         raise Refused("The copy is the book itself.", remedy="Name a copy.", field="copy")
+    with unlocked(source, unlock_with, book.resolve().parent) as opened:
+        _bring_back(call, source, opened, book, yes=yes)
+
+
+def _bring_back(call: Call, named: Path, source: Path, book: Path, *, yes: bool) -> None:
+    """Compare, ask and replace; `named` is the copy as it was typed, `source` the same or what it opened to."""
+    from herdbook.book.restoring import compare, restore_book, sound_copy
+    from herdbook.cli.printing import print_lines
+    from herdbook.plain import plain
+
     held = sound_copy(source)
     if book.exists():
         _see_an_owner(call, book, source)
@@ -41,13 +55,13 @@ def restore(call: Call, copy: str, onto: str, yes: bool) -> None:
     print_lines(
         plain(line, longest=4_000)
         for line in (
-            f"{source}: sound, {held.number} entries, sealed {held.head[:12]}.",
+            f"{named}: sound, {held.number} entries, sealed {held.head[:12]}.",
             *_what_lies_between(book, between),
         )
     )
     if between.found == "another":
         raise ChoreRefused(
-            f"{book} and {source} are two different books.",
+            f"{book} and {named} are two different books.",
             remedy="If it is meant, move the book away yourself, then start again.",
         )
     if not yes and not _agreed(book, between):

@@ -10,7 +10,7 @@ from functools import cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from herdbook.errors import Refused
-from herdbook.plain import plain
+from herdbook.plain import MOST_READ, plain
 
 Now = Callable[[], datetime]
 
@@ -143,7 +143,7 @@ def parse_day(text: str, *, today: date, field: str = "day") -> date:
         Refused: not a day, or one no farm book can mean.
     """
     shown = plain(text, longest=LONGEST_TYPED + 1).lower()
-    day = _day(shown, today) if len(shown) <= LONGEST_TYPED else None
+    day = _day(shown, today) if len(shown) <= LONGEST_TYPED and len(text) <= MOST_READ else None
     if day is None or not _EARLIEST <= day < _LATEST:
         raise Refused(
             f"{field}: {shown!r} is not a day.",
@@ -213,7 +213,7 @@ def parse_moment(text: str, *, clock: FarmClock, now_s: int, field: str = "time"
     shown = plain(text, longest=LONGEST_TYPED + 1)
     lowered = shown.lower()
     today = clock.local(now_s).date()
-    if len(shown) > LONGEST_TYPED:
+    if len(shown) > LONGEST_TYPED or len(text) > MOST_READ:
         raise _not_a_time(shown, today, field)
     if lowered in ("", "now"):
         return now_s

@@ -7,6 +7,8 @@ import unicodedata
 from functools import cache
 
 LONGEST = 2_000
+MOST_READ = 100_000
+"""Characters of a text that are looked at; a longer one is nobody's name, note or number."""
 
 _HARMFUL_CATEGORIES = {"Cc", "Cf", "Cs", "Zl", "Zp"}
 """Controls; format characters (bidirectional, zero width, tags); surrogates; line and paragraph separators."""
@@ -26,8 +28,10 @@ def plain(text: str, *, longest: int = LONGEST) -> str:
 
     Removes terminal control sequences (ECMA-48), control characters, bidirectional marks and zero-width
     characters, and composes accents (Unicode's form C), so that one name is one name on every keyboard.
+    What stands behind the first `MOST_READ` characters is left off unseen: no text takes long, nor much memory.
     Applied when people's text comes in and again where text reaches a terminal or a file.
     """
+    text = text[:MOST_READ]
     if text.isascii() and text.isprintable() and "  " not in text:
         return text.strip()[:longest].strip()
     text = _SEQUENCES.sub("", text)

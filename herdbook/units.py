@@ -16,7 +16,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from herdbook.errors import Refused
-from herdbook.plain import plain
+from herdbook.plain import MOST_READ, plain
 
 if TYPE_CHECKING:
     import pint
@@ -215,7 +215,9 @@ def parse(text: str, *, dimension: str, default: str, decimal: str = ".", field:
         raise Refused(f"{label}nothing was typed.", remedy=f"Type {what} such as {example}.", field=field)
     match = _NUMBER_THEN_UNIT.fullmatch(shown)
     try:
-        if match is None or len(shown) > LONGEST_TYPED:  # never half of what was typed
+        if (
+            match is None or len(shown) > LONGEST_TYPED or len(text) > MOST_READ
+        ):  # never half of what was typed
             raise ValueError(shown)
         value = parse_number(match["number"], decimal=decimal)
     except ValueError:

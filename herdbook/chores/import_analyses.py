@@ -12,6 +12,7 @@ from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading.feeds import AnalysisRow
 from herdbook.chores.analyses import (
     METHODS,
+    MOST_SAMPLES,
     AnalysesDraft,
     AnalysisDraft,
     Method,
@@ -117,6 +118,12 @@ def read_analyses(sheet: Sheet, connection: Any, ground: Ground) -> AnalysesRead
     if sheet.decimal:
         ground = replace(ground, units=replace(ground.units, decimal=sheet.decimal))
     headings = _headings(sheet)
+    if len(sheet.rows) > MOST_SAMPLES:
+        raise Refused(
+            f"{sheet.name}: {len(sheet.rows):,} samples.",
+            remedy=f"Split it: at most {MOST_SAMPLES:,} are read at once.",
+            field="file",
+        )
     faults: list[Refused] = []
     drafts: list[tuple[int, AnalysisDraft]] = []
     for row in sheet.rows:

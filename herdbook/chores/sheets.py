@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import hashlib
-import io
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
@@ -17,6 +16,9 @@ from herdbook.plain import plain
 LARGEST_BYTES = 10_000_000
 MOST_ROWS = 20_000
 MOST_COLUMNS = 400
+MOST_CELLS = 200_000
+LONGEST_LINE = 200_000
+"""Characters. Both limits keep a file of the largest size from taking more memory than a small computer has."""
 DELIMITERS = (",", ";", "\t", "|")
 LEFT_OUT = "-"
 """A column whose heading begins with it is left out, and so is a column without a heading."""
@@ -97,7 +99,7 @@ def sheet_of(content: bytes, name: str, is_known: Callable[[str], bool]) -> Shee
     if len(content) > LARGEST_BYTES:
         raise Refused(f"{name}: more than {LARGEST_BYTES // 1_000_000} MB.", remedy="Split it.", field="file")
     text = _decoded(content, name)
-    delimiter = _delimiter(text, is_known)
+    delimiter = _delimiter(text, name, is_known)
     table = list(_table(text, delimiter, name))
     if not table:
         raise Refused(f"{name}: it is empty.", remedy="See `herdbook manual imports`.", field="file")
@@ -135,9 +137,10 @@ def _decoded(content: bytes, name: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
-def _delimiter(text: str, is_known: Callable[[str], bool]) -> str:
+def _delimiter(text: str, name: str, is_known: Callable[[str], bool]) -> str:
     """The mark that parts the headings into most known ones; on a tie, into most."""
-    first = next((line for line in text.split("\n") if line.strip() and not line.startswith("#")), "")
+    lines = _lines(text, name)
+    first = next((line.rstrip("\n") for line in lines if line.strip() and not line.startswith("#")), "")
 
     def worth(delimiter: str) -> tuple[int, int]:
         cells = next(csv.reader([first[:100_000]], delimiter=delimiter), [])
@@ -148,14 +151,18 @@ def _delimiter(text: str, is_known: Callable[[str], bool]) -> str:
 
 def _table(text: str, delimiter: str, name: str) -> Iterator[tuple[int, list[str]]]:
     """Line and cells of every row that is neither blank nor a remark (`#`)."""
-    reader = csv.reader(io.StringIO(text), delimiter=delimiter, strict=False)
-    started, count = 1, 0
+    reader = csv.reader(_lines(text, name), delimiter=delimiter, strict=False)
+    started, count, held = 1, 0, 0
     try:
         for cells in reader:
             line, started = started, reader.line_num + 1
             if not any(cell.strip() for cell in cells) or cells[0].lstrip().startswith("#"):
                 continue
-            count += 1
+            count, held = count + 1, held + len(cells)
+            if held > MOST_CELLS:
+                raise Refused(
+                    f"{name}, line {line}: more than {MOST_CELLS:,} cells.", remedy="Split it.", field="file"
+                )
             if count > MOST_ROWS + 1:
                 raise Refused(f"{name}: more than {MOST_ROWS:,} rows.", remedy="Split it.", field="file")
             yield line, cells
@@ -165,6 +172,22 @@ def _table(text: str, delimiter: str, name: str) -> Iterator[tuple[int, list[str
             remedy="Look for a quote that is not closed.",
             field="file",
         ) from None
+
+
+def _lines(text: str, name: str) -> Iterator[str]:
+    """The lines with their ends, one at a time, so that no second copy of the file is held."""
+    start, number = 0, 0
+    while start < len(text):
+        end = text.find("\n", start) + 1 or len(text)
+        number += 1
+        if end - start > LONGEST_LINE:
+            raise Refused(
+                f"{name}, line {number}: longer than {LONGEST_LINE:,} letters.",
+                remedy="Save the sheet as CSV, one row a line.",
+                field="file",
+            )
+        yield text[start:end]
+        start = end
 
 
 def _headings(line: int, cells: Sequence[str]) -> list[str]:

@@ -197,25 +197,33 @@ def ready(path: Path) -> None:
 
 
 def copy_aside(path: Path, why: str) -> Path:
-    """Copy the book beside itself with VACUUM INTO and check the copy; return where it lies.
+    """Copy the book beside itself with VACUUM INTO; the copy gets its name once it was found sound.
 
     Raises:
         ChoreRefused: the copy could not be made or is not sound; the book is as it was.
     """
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
     copy = path.with_name(f"{path.name}.{why}.{stamp}.{os.getpid()}")
+    part = copy.with_name(f".{copy.name}.part")
     try:
         with closing(connect(path)) as connection:
-            connection.execute("VACUUM INTO ?", (str(copy),))
-        with closing(connect(copy, "ro")) as connection:
+            connection.execute("VACUUM INTO ?", (str(part),))
+        with closing(connect(part, "ro")) as connection:
             sound = connection.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
-    except sqlite3.Error as error:
-        copy.unlink(missing_ok=True)
+        if not sound:
+            raise ChoreRefused(
+                "The book could not be copied aside: the copy is not sound.",
+                remedy="Run `herdbook check` on the book.",
+            )
+        part.replace(copy)
+    except (sqlite3.Error, OSError) as error:
         raise ChoreRefused(
             f"The book could not be copied aside: {error}.", remedy="See that the disk has room."
         ) from None
-    if not sound:
-        raise ChoreRefused(f"The copy {copy} is not sound.", remedy="Run `herdbook check` on the book.")
+    finally:
+        for end in ("", "-journal"):
+            with suppress(OSError):
+                Path(f"{part}{end}").unlink()
     return copy
 
 

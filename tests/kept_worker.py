@@ -131,11 +131,16 @@ def told_on(line: str) -> None:
 
 def nursery() -> None:
     """Fork a writer for each line read, so that a kill costs no start; tell its number, then how it ended."""
-    from herdbook.chores.doing import chores
-
-    chores()
+    warm = False
     for line in sys.stdin:
         path, kind, name, out = line.rstrip("\n").split("\t")
+        if (
+            not warm and kind != "migrations"
+        ):  # what a first chore imports and prepares is done before the fork
+            scratch = Path(f"{path}.scratch")
+            shutil.copyfile(path, scratch)
+            write(scratch, kind, "warm", lambda _: None, most=len(ROUND))
+            warm = True
         child = os.fork()
         if child == 0:
             os.dup2(os.open(out, os.O_WRONLY | os.O_CREAT), 1)

@@ -222,7 +222,7 @@ for turn in range(int(sys.argv[2])):
     yard.do("temperature", reading="45")
     with open(disk / "filler", "wb") as filler:
         free = os.statvfs(disk).f_bavail * 4096
-        filler.write(bytes(free - 4096 * (turn // 4)))
+        filler.write(bytes(free - 4096 * turn))
     before = yard.entries
     try:
         find_chore(name)(yard.book, drafts[name], by=ADA, now=yard.now, request=f"full-{turn}")
@@ -245,13 +245,12 @@ def small_disks(folder: Path, times: int) -> Counts:
     Raises:
         PermissionError: the system gives us no disk of our own.
     """
-    write_template(folder / "template.book")
-    disk = folder / "small"
+    path, disk = folder / "template.book", folder / "small"
+    write_template(path)
     disk.mkdir()
     script = 'mount -t tmpfs -o size=4m none "$2" && cp "$1" "$2/farm.book" && exec "$0" -c "$3" "$2/farm.book" "$4"'
     done = subprocess.run(
-        ["unshare", "-rm", "sh", "-c", script, sys.executable, str(folder / "template.book"), str(disk)]
-        + [SMALL_DISK, str(times)],
+        ["unshare", "-rm", "sh", "-c", script, sys.executable, str(path), str(disk), SMALL_DISK, str(times)],
         cwd=ROOT, capture_output=True, text=True, check=False,
     )  # fmt: skip
     if "unshare" in done.stderr or "mount" in done.stderr:
@@ -401,7 +400,7 @@ TRIALS = {
     ),
     "power cut": lambda folder, share: power_cuts(folder, max(1, int(1 / share))),
     "disk full": lambda folder, share: full_disks(folder, 512 if share == 1 else 4096),
-    "small disk": lambda folder, share: small_disks(folder, max(8, int(120 * share))),
+    "small disk": lambda folder, share: small_disks(folder, 40 if share == 1 else 16),
     "flipped bits": lambda folder, share: flipped_bits(folder, max(1, int(1_000 * share))),
     "cut files": lambda folder, share: cut_files(folder, max(1, int(100 * share))),
     "strange logs": lambda folder, share: strange_logs(folder, max(5, int(100 * share))),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Mapping
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
 
@@ -31,10 +31,16 @@ def keep_drafts(path: Path, person: int, drafts: Mapping[str, Mapping[str, Any]]
 
 
 def drafts_of(path: Path, person: int) -> dict[str, dict[str, Any]]:
-    """The unfinished forms of a person by form name."""
+    """The unfinished forms of a person by form name; one that a damaged disk has spoilt is passed by."""
     with plain_words(path), closing(connect(path, "ro")) as connection:
-        found = connection.execute("SELECT form, texts FROM draft WHERE person = ?", (person,))
-        return {form: json.loads(texts) for form, texts in found}
+        found = connection.execute("SELECT form, texts FROM draft WHERE person = ?", (person,)).fetchall()
+    kept: dict[str, dict[str, Any]] = {}
+    for form, texts in found:
+        with suppress(ValueError):
+            read = json.loads(texts)
+            if isinstance(read, dict):
+                kept[form] = read
+    return kept
 
 
 def written_of(path: Path, requests: Collection[str]) -> set[str]:

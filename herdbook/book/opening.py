@@ -241,8 +241,27 @@ def reading(path: Path) -> Iterator[sqlite3.Connection]:
         try:
             connection.execute("BEGIN")
             yield connection
+        except (ArithmeticError, AssertionError, LookupError, TypeError, ValueError) as error:
+            _see_damage(path, connection, error)
+            raise
         finally:
             connection.close()
+
+
+def _see_damage(path: Path, connection: sqlite3.Connection, error: Exception) -> None:
+    """Where what was read could not be understood: say so if no chore wrote it; else it is a fault of the program.
+
+    Raises:
+        DamagedBook: the chain is not whole.
+    """
+    from herdbook.book.walking import chain_is_whole  # seldom needed
+
+    if isinstance(error, UNREADABLE) or chain_is_whole(connection):
+        return
+    raise DamagedBook(
+        f"{path} holds what no chore has written.",
+        remedy="Do not write to it. Run `herdbook check`, and bring back the newest copy.",
+    ) from error
 
 
 @contextmanager

@@ -50,6 +50,7 @@ MAY_BRING: dict[str, set[str]] = {
     "book/walking.py": {"sqlite3"},
     "book/sealing.py": {"sqlite3"},
     "book/copying.py": {"sqlite3"},
+    "book/locking.py": set(),
     "book/making_room.py": {"sqlite3"},
     "book/restoring.py": {"sqlite3"},
     "book/rules": {"sqlite3"},

@@ -62,6 +62,7 @@ MAY_BRING: dict[str, set[str]] = {
     "chores/repeated.py": set(),
     "chores/load_names.py": {"sqlite3"},
     "chores": MODELS | {"sqlite3"},
+    "reports/blocks.py": {"sqlite3", "rich"},
     "reports": {"sqlite3"},
     "watch/following.py": MODELS | {"sqlite3"},
     "watch/logger_lines.py": MODELS | {"sqlite3"},

@@ -334,6 +334,10 @@ class HerdbookApp(ShutDoor):
         """Correct the chosen line (C)."""
         self.place.correct()
 
+    def action_reports(self) -> None:
+        """List every report (I)."""
+        self.place.show_reports()
+
     def action_find(self) -> None:
         """Find a line (/)."""
         self.place.find()

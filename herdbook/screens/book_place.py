@@ -16,7 +16,7 @@ from herdbook.screens.finding import FindField, find_in
 from herdbook.screens.parts.field import Field
 from herdbook.screens.parts.rows_table import RowsTable
 from herdbook.screens.parts.slip import Slip
-from herdbook.screens.place import Place
+from herdbook.screens.report_sheet import ReportSheet
 from herdbook.screens.unfinished import Unfinished
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ NOT_LISTED = ("start", "strike", "analyses", "alarm-step")
 what became of an alarm is the watcher's to write."""
 
 
-class BookPlace(Place):
+class BookPlace(ReportSheet):
     """A place that reads the book through `read` and writes through slips of chores."""
 
     def __init__(self) -> None:

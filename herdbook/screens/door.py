@@ -17,7 +17,7 @@ from textual.screen import Screen
 APP_ACTIONS = frozenset(
     {
         *("go", "all_keys", "places", "back", "leave", "redraw", "how_to_leave"),
-        *("write", "why", "temperature", "note", "alarms", "correct", "find"),
+        *("write", "why", "temperature", "note", "alarms", "correct", "find", "reports"),
         *("focus_next", "focus_previous"),
     }
 )

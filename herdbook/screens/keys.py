@@ -93,6 +93,7 @@ EVERYWHERE: tuple[Key, ...] = (
         "!",
     ),
     Key("all.correct", "c", "correct", "correct", "Corrects the chosen line; the old one stays, struck."),
+    Key("all.reports", "i", "reports", "reports", "Lists every report; the chosen one is read here."),
     Key("all.find", "slash", "find", "find", "Finds a line.", "/"),
     Key("all.back", "escape", "back", "back", "One step back: field, list, Today; drafts are kept.", "Esc"),
     Key("all.leave", "ctrl+q", "leave", "leave", "Leaves the program, after asking."),

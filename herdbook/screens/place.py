@@ -316,6 +316,10 @@ class Place(Framed):
             [(f"{place.title:<10} {place.says}", _goer(self.home, place.id)) for place in keys.PLACES],
         )
 
+    def show_reports(self) -> None:
+        """List every report (I)."""
+        self.say("There is no report to read in this place.")
+
     def show_why(self) -> None:
         """Explain the chosen figure over the body."""
         lines = self.why()

@@ -1,0 +1,110 @@
+"""Any report of the book, read over the place in view: chosen from the list, made, and set in the sheet's lines."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from rich.text import Text
+
+from herdbook.screens.place import Place
+from herdbook.screens.sheet import Choice
+
+if TYPE_CHECKING:
+    from herdbook.chores.ground import Ground
+    from herdbook.reports.catalogue import Spec
+    from herdbook.reports.figures import Report
+    from herdbook.screens.desk import Look
+
+ROLES = {"yellow": "hay bold", "red": "rust bold"}
+WORDS_ASKED = ("by", "which")
+"""Options with a few words to choose from that change what a report is about; of others the usual is taken."""
+
+
+class ReportSheet(Place):
+    """The part of a place that shows reports."""
+
+    def show_reports(self) -> None:
+        """List every report; the chosen one is made and read here."""
+        from herdbook.reports.catalogue import SPECS
+
+        widest = max(len(name) for name in SPECS)
+        choices: list[Choice] = [
+            (f"{spec.name:<{widest}}  {spec.title}", self._asker(spec, {})) for spec in SPECS.values()
+        ]
+        self.open_sheet("REPORTS", "Enter opens, letters jump, Esc closes", (), choices)
+
+    def _asker(self, spec: Spec, texts: Mapping[str, str]) -> Any:
+        return lambda: self._ask(spec, texts)
+
+    def _ask(self, spec: Spec, texts: Mapping[str, str]) -> None:
+        """Ask what the report still needs, one list after the other, then make it."""
+        wanted = [option for option in (*spec.needed, *WORDS_ASKED) if option in spec.options]
+        option = next((one for one in wanted if one not in texts), None)
+        if option is None:
+            self._make(spec, texts)
+            return
+        ground = self._ground_now()
+        known = list(spec.options[option].choices(ground) or ()) if ground else []
+        if not known:
+            self.close_sheet()
+            self.say(f"There is no {spec.options[option].label} in the book yet.")
+            return
+        choices = [(name, self._asker(spec, {**texts, option: name})) for name in known]
+        self.open_sheet(f"{spec.name}: {spec.options[option].label}".upper(), "Esc closes", (), choices)
+
+    def _ground_now(self) -> Ground | None:
+        return getattr(self, "ground", None)
+
+    def _make(self, spec: Spec, texts: Mapping[str, str]) -> None:
+        from herdbook.reports.catalogue import make
+
+        def job(look: Look) -> tuple[Ground, Report]:
+            with look.at_once() as (connection, ground):
+                return ground, make(spec.name, connection, ground, texts)
+
+        self.close_sheet()
+        self.say(f"reading{self.home.signs.more}")
+        self.home.reading.ask(
+            "report", job, done=lambda found: self._read(*found), failed=self.home.could_not_read
+        )
+
+    def _read(self, ground: Ground, report: Report) -> None:
+        self.say("")
+        if self.is_current:
+            lines = report_lines(report, ground, self.size.width - 2)
+            self.open_sheet(report.key.upper(), "PgDn PgUp, I lists all reports, Esc closes", lines)
+
+
+def report_lines(report: Report, ground: Ground, wide: int) -> list[Text | str]:
+    """A report in lines of so many cells, as the command line prints it.
+
+    Args:
+        report: the report.
+        ground: the farm's units and clock.
+        wide: cells of a line.
+    """
+    import io
+
+    from rich.console import Console
+
+    from herdbook.reports.blocks import report_parts
+
+    console = Console(file=io.StringIO(), width=wide, highlight=False, markup=False, emoji=False)
+    lines: list[Text | str] = []
+    for part in report_parts(report, ground, wide):
+        for segments in console.render_lines(part, pad=False):
+            line = Text(" ")
+            for segment in segments:
+                line.append(segment.text, _role(segment.style))
+            line.rstrip()
+            lines.append(line)
+    return lines
+
+
+def _role(style: Any) -> str:
+    """The role that stands for a printed style; the flag's sign is in the text in any case."""
+    if style is None:
+        return ""
+    colour = style.color.name if style.color is not None else ""
+    return ROLES.get(colour, "dust" if style.dim else "bold" if style.bold else "")

@@ -1,0 +1,53 @@
+"""Any report can be read from any place: chosen from a list, made as the command makes it, set in lines that fit."""
+
+from __future__ import annotations
+
+import pytest
+
+from herdbook.book.opening import reading
+from herdbook.plain import plain
+from herdbook.reports.catalogue import SPECS, ground_for_reading, make
+from herdbook.screens.report_sheet import report_lines
+from tests.screens.desks import HOME, SMALL, program, settled, shown
+from tests.yard import DOV
+
+NAMED = {"name": "High 1", "pen": "High", "feed": "Corn silage"}
+
+
+async def test_i_lists_the_reports_and_what_one_is_about_is_asked_and_shown(yard):
+    app = program(yard, DOV)
+    async with app.run_test(size=SMALL) as pilot:
+        await settled(pilot)
+        await pilot.press("i", "a")
+        await shown(pilot, "▸ 8  accuracy")
+        await pilot.press("enter")
+        await shown(pilot, "ACCURACY: BY")
+        await pilot.press("1")
+        await shown(pilot, "Loading by person")
+        await pilot.press("i")
+        await shown(pilot, "REPORTS")
+        await pilot.press("escape")
+        await shown(pilot, "Milk a cow")
+
+
+async def test_a_report_of_a_thing_lists_the_things_to_choose_from(yard):
+    app = program(yard)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await pilot.press("i", "2")
+        await shown(pilot, "RATION: RATION")
+        await pilot.press("enter")
+        await shown(pilot, "Dry matter")
+
+
+@pytest.mark.parametrize("wide", [56, 78])
+def test_every_report_is_whole_and_fits_its_lines(yard, wide):
+    for name, spec in SPECS.items():
+        with reading(yard.path) as connection:
+            ground = ground_for_reading(connection, yard.now_s)
+            report = make(name, connection, ground, {option: NAMED[option] for option in spec.needed})
+        lines = [str(line) for line in report_lines(report, ground, wide)]
+        assert max(map(len, lines)) <= wide + 1, name
+        words = " ".join(" ".join(lines).split())
+        assert " ".join(plain(report.title).split()) in words
+        assert all(plain(table.title).split()[0] in words for table in report.tables)

@@ -10,6 +10,7 @@ from random import Random
 from herdbook.book.opening import reading
 from herdbook.chores.doing import Written
 from herdbook.chores.planning import Plan, plan_load
+from herdbook.demo.barn_rounds import bunk_score
 from herdbook.demo.feeds_made_up import TESTED
 from herdbook.demo.happenings import (
     AFTER_RAIN_TEST,
@@ -67,6 +68,9 @@ def _weigh_back(world: World, day: date, at_s: int, chance: Random) -> Work:
         left_dry_lb = dry_lb - world.herd.eat(pen, yesterday, dry_lb)
         left_lb = left_dry_lb * as_fed_lb / dry_lb * (1 + chance.gauss(0, 0.03))
         yield (at_s := at_s + 60 * chance.randint(3, 6))
+        if pen.milks:
+            score = bunk_score(left_lb / as_fed_lb)
+            world.scribe.write("bunk-score", FEEDER, at_s - 60, {"pen": pen.name, "score": score})
         world.scribe.write(
             "refusal", FEEDER, at_s, {"pen": pen.name, "weight": f"{2 * round(left_lb / 2)} lb"}
         )

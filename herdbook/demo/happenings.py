@@ -20,6 +20,18 @@ OFF_FEED_PEN = "High 2"
 OFF_FEED_SHARE: Mapping[int, float] = {3: 0.87, 2: 0.84, 1: 0.86, 0: 0.94}
 """Days ago -> share of its appetite that the pen with the broken waterer kept."""
 
+WALKS: Mapping[int, tuple[tuple[int, int, str, Mapping[str, str]], ...]] = {
+    9: ((5, 55, "walk", {"cow": "118", "what": "lame", "pen": "Low", "words": "left hind, on the toe"}),),
+    8: ((6, 10, "walk", {"cow": "118", "what": "lame", "earlier": "118 lame", "done": "stone taken out"}),),
+    6: ((5, 50, "walk-close", {"walk": "118 lame", "outcome": "Walks sound again."}),),
+    2: ((5, 48, "walk", {"cow": "214", "what": "off feed", "pen": "High 2", "again": "+6"}),),
+    1: (
+        (5, 50, "walk", {"cow": "214", "what": "off feed", "earlier": "214 off feed", "done": "drinks, ate half"}),
+        (15, 58, "walk", {"cow": "87", "what": "slow", "pen": "High 1", "words": "last in", "again": "+16"}),
+    ),
+}  # fmt: skip
+"""Days ago -> hour, minute, chore and what is typed, of cows seen on the walk; two of them are still open today."""
+
 MISWEIGHED = 5
 MISWEIGHED_FEED = "Soybean meal"
 MISWEIGHED_TIMES = 1.29

@@ -15,7 +15,7 @@ from herdbook.chores.ground import Ground
 
 Typed = str | Sequence[str]
 
-NAMES_THINGS = frozenset({"start", "person", "pen", "feed", "ration", "mixer", "tank", "load"})
+NAMES_THINGS = frozenset({"start", "person", "pen", "feed", "ration", "mixer", "tank", "load", "walk"})
 """Chores after which there is a new name to type."""
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from herdbook.book.opening import new_book
 from herdbook.book.writing import Book
 from herdbook.clock import FarmClock, Now, utc_now
+from herdbook.demo import barn_rounds
 from herdbook.demo.feeding_days import feeder, office
 from herdbook.demo.first_afternoon import ZONE, first_afternoon, start
 from herdbook.demo.milk_house_days import milk_house
@@ -113,6 +114,10 @@ def _days(world: World, before: date, days: int, progress: Progress) -> Iterator
             pickup(world, day),
             office(world, day),
             milk_house(world, day),
+            barn_rounds.pushing(world, day),
+            barn_rounds.troughs(world, day),
+            barn_rounds.walk(world, day),
+            barn_rounds.weather(world, day),
             cheque(world, day),
             milking(world, day, morning=False),
         ):

@@ -152,3 +152,29 @@ def test_the_newest_milking_is_still_cooling_when_the_book_ends(ten_days: MadeUp
     after = read_milk.temperatures(ten_days.connection, 1, newest.ended_at, ten_days.now_s + 1)
     assert len(after) >= 2
     assert after[-1]["tank_mC"] < after[0]["tank_mC"]
+
+
+def test_bunks_are_scored_feed_is_pushed_up_and_one_trough_was_found_empty(ten_days: MadeUp) -> None:
+    scored = ten_days.ask("SELECT DISTINCT pen FROM bunk_score")
+    assert len(scored) == 3
+    (days,) = ten_days.ask("SELECT count(*) AS n FROM push_up")
+    assert 18 <= days["n"] <= 20
+    (empty,) = ten_days.ask(
+        "SELECT pen.name FROM trough_seen JOIN pen_card AS pen ON pen.pen = trough_seen.pen WHERE state = 'empty'"
+    )
+    assert empty["name"] == "High 2"
+
+
+def test_a_lame_cow_was_seen_twice_and_closed_and_two_others_are_still_open(ten_days: MadeUp) -> None:
+    looks = ten_days.ask("SELECT cow, count(*) AS n FROM walk_note GROUP BY walk ORDER BY cow")
+    assert [(row["cow"], row["n"]) for row in looks] == [("118", 2), ("214", 2), ("87", 1)]
+    closed = ten_days.ask("SELECT cow FROM walk_closed JOIN walk_note ON walk_note.walk = walk_closed.walk")
+    assert {row["cow"] for row in closed} == {"118"}
+
+
+def test_every_days_weather_is_written(ten_days: MadeUp) -> None:
+    (weather,) = ten_days.ask(
+        "SELECT count(DISTINCT farm_day) AS n, max(humidity_ppm) AS most FROM weather_day"
+    )
+    assert weather["n"] in (9, 10)
+    assert weather["most"] <= 980_000

@@ -136,7 +136,7 @@ class BookPlace(ReportSheet):
             return
         before = self.slip
         if before is not None and before.is_begun:  # another one was open: what was typed in it stays
-            self._left[before.form.chore] = before.form.as_draft(before.texts)
+            self._left[before.form.chore] = before.as_draft()
         try:
             self.open_slip(self.make_slip(form, texts, unfinished=unfinished))
         except HerdbookError as error:
@@ -339,7 +339,7 @@ class BookPlace(ReportSheet):
             return
         chore = slip.form.chore
         if slip.is_changed or (slip.unfinished and chore not in self._left):
-            self._left[chore] = slip.form.as_draft(slip.texts)
+            self._left[chore] = slip.as_draft()
             self.say(LEFT_KEPT)
         elif slip.unfinished:
             del self._left[chore]
@@ -357,9 +357,9 @@ class BookPlace(ReportSheet):
         found = Unfinished(left=dict(self._left), request=self._request)
         if self._waiting is not None:
             form, texts, _ = self._waiting
-            found.slip = form.as_draft(texts)
-        if slip is not None and slip.is_begun:
-            found.slip = slip.form.as_draft(slip.texts)
+            found.slip = form.as_draft(texts, form.place)
+        if slip is not None and slip.is_under_way:
+            found.slip = slip.as_draft()
             found.left.pop(slip.form.chore, None)
         if typed is not None and typed.is_attached:
             found.typed = typed.text

@@ -141,9 +141,10 @@ class Form:
     corrects: int | None = None
     request: str = field(default_factory=lambda: uuid.uuid4().hex)
     fixed: Texts = field(default_factory=dict)
+    place: str = ""
 
-    def as_draft(self, texts: Mapping[str, Any]) -> dict[str, str]:
-        """The form as it is kept over a cut line."""
+    def as_draft(self, texts: Mapping[str, Any], place: str = "") -> dict[str, str]:
+        """The form as it is kept over a cut line, with the place of its cursor."""
         corrects = "" if self.corrects is None else str(self.corrects)
         return {
             "chore": self.chore,
@@ -151,6 +152,7 @@ class Form:
             "request": self.request,
             "fixed": json.dumps(self.fixed),
             "texts": json.dumps(dict(texts)),
+            "place": place,
         }
 
     @classmethod
@@ -158,6 +160,7 @@ class Form:
         """The form and its texts as they were kept."""
         corrects = int(draft["corrects"]) if draft.get("corrects") else None
         form = cls(draft["chore"], corrects, draft["request"], json.loads(draft.get("fixed") or "{}"))
+        form.place = draft.get("place", "")
         return form, json.loads(draft["texts"])
 
 
@@ -192,6 +195,8 @@ class ChoreSlip(Slip):
         title += f", corrects entry {form.corrects}" if form.corrects is not None else ""
         asks, careful = asks_of(chore, ground, only=only), chore.name in CAREFUL
         super().__init__(title, asks, texts=to_slip(texts or {}, chore), notes=notes, careful=careful)
+        if form.place:
+            self.sheet.go_to_place(form.place)
         self._at_first = self.texts
         offers = form.corrects is None and not unfinished
         self._offered = {
@@ -202,6 +207,15 @@ class ChoreSlip(Slip):
     def is_changed(self) -> bool:
         """Whether anything is typed that did not stand there when the slip was opened."""
         return self.texts != self._at_first
+
+    @property
+    def is_under_way(self) -> bool:
+        """Whether it would be missed when the line is cut: something is typed, or fields were passed by."""
+        return self.is_begun or self.sheet.place != self.sheet.FIRST
+
+    def as_draft(self) -> dict[str, str]:
+        """The slip as it is kept over a cut line."""
+        return self.form.as_draft(self.texts, self.sheet.place)
 
     @property
     def is_begun(self) -> bool:

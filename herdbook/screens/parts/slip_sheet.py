@@ -152,6 +152,19 @@ class SlipSheet:
         self.answer.take()
         self.read()
 
+    FIRST = "0 0"
+
+    @property
+    def place(self) -> str:
+        """Where the cursor is, as text."""
+        return f"{self.row} {self.cell}"
+
+    def go_to_place(self, place: str) -> None:
+        """Put the cursor back there, where there is such a place."""
+        for at, cell in self.places:
+            if place == f"{at} {cell}":
+                self.row, self.cell = at, cell
+
     def go_to(self, name: str) -> bool:
         """Put the cursor in the first field of that name; says whether there is one."""
         for at, cell in self.places:

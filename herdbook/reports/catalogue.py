@@ -370,11 +370,16 @@ def ground_for_reading(connection: Any, now_s: int, copies: CopiesWatched | None
         copies: where this computer keeps copies of the book; None for whoever does not mind.
     """
     from herdbook.book.reading import farm as read_farm
+    from herdbook.book.reading.held import TREATMENT_NAMED_S, treatment_names
     from herdbook.book.reading.walk import WALK_NAMED_S, walk_names
 
     farm = read_farm.farm(connection)
     ground = Ground(farm.units, farm.clock, now_s, read_farm.all_names(connection))
-    named = {"load": load_names(connection, ground), "walk": walk_names(connection, now_s - WALK_NAMED_S)}
+    named = {
+        "load": load_names(connection, ground),
+        "walk": walk_names(connection, now_s - WALK_NAMED_S),
+        "treatment": treatment_names(connection, now_s - TREATMENT_NAMED_S),
+    }
     names = {**ground.names, **named}
     return Ground(farm.units, farm.clock, now_s, names, copies)
 

@@ -248,3 +248,21 @@ async def test_l_writes_the_level_and_v_a_wash_with_its_caution(yard):
         await settled(pilot)
         await pilot.press("v")
         await shown(pilot, "Never let acid and chlorine")
+
+
+async def test_h_writes_that_a_treated_cows_milk_goes_back_and_only_y_says_yes(yard):
+    yard.do("treatment", cow="412", drug="A tube", milk="0", meat="0", hours_from="label", given="-30")
+    app = program(yard, CLEO)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        await go(pilot, "milk")
+        await pilot.press("h", "3")
+        await shown(pilot, "A TREATED COW'S MILK BACK IN THE TANK")
+        await type_in(pilot, "412")
+        await pilot.press("ctrl+s")
+        await shown(pilot, "Y yes")
+        entries = yard.entries
+        await pilot.press("enter")
+        assert yard.entries == entries
+        await pilot.press("y")
+        await shown(pilot, "Written: Cow 412, A tube: milk back")

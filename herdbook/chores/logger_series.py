@@ -27,6 +27,7 @@ COLD_OF_F = 30_000
 """Milk freezes just under 31 °F: what is colder is not written in °F (from memory, checked nowhere)."""
 WARMEST_MILK_C = 40_000
 NEVER_SO_LONG_S = 4 * 3600
+FEW_READINGS = 12  # far apart they may each be of another milking; a guess
 """Milk comes in at no more than 40 °C and is not left so for hours: such figures are °F. Common practice, no source."""
 
 
@@ -165,7 +166,7 @@ def unit_of(layout: Layout, values: Sequence[int], at: Sequence[int]) -> tuple[s
     low, high = min(values), max(values)
     hours = (max(at) - min(at)) / NEVER_SO_LONG_S
     may_be_f = low >= COLD_OF_F + 1_000
-    may_be_c = low < COLD_OF_F or (high <= WARMEST_MILK_C and hours < 1)
+    may_be_c = low < COLD_OF_F or (high <= WARMEST_MILK_C and (hours <= 1 or len(values) < FEW_READINGS))
     span = f"{low / 1000:g} to {high / 1000:g}"
     if may_be_c and not may_be_f:
         return "C", f"{span}: milk is not ice, so not °F"

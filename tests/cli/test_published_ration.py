@@ -68,4 +68,4 @@ def test_a_printed_figure_comes_out(mix: Keyboard, key: str) -> None:
 def test_what_was_not_determined_is_said_beside_the_figure(mix: Keyboard) -> None:
     out = mix("explain", "ration", "TMR CON", "starch", "value").out
     assert "30.0 % of the dry matter has no analysis for it" in out
-    assert "Grass silage: 30.000 kg dry matter, Starch not determined" in out
+    assert "Grass silage: 66.14 lb dry matter, Starch not determined" in out

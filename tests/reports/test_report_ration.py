@@ -86,7 +86,7 @@ def test_not_determined_is_not_zero_and_its_share_is_said(
     assert figure(published, key).flag == "?"
     assert figure(published, key).missing == (f"{percent:.1f} % of the dry matter has no analysis for it",)
     assert figure(published, key, "no_analysis_percent").value == pytest.approx(percent, abs=1e-3)
-    assert "not determined" in figure(published, key).inputs[without]
+    assert "not determined" in figure(published, key).inputs[without].says
 
 
 # composition from memory of NRC 2001 Table 15-1 (not read); what the sums below check is the arithmetic

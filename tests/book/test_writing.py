@@ -43,12 +43,12 @@ def test_the_first_entry_hangs_on_sixty_four_noughts(bare_yard: Yard) -> None:
 
 
 def facts(path: Path) -> list[tuple[str, str, int]]:
-    """Every column of every row that says something: table, column, key."""
+    """Every column of every row that says something: table, column, key; tests/chores/test_readings.py has readings."""
     with closing(sqlite3.connect(path)) as connection:
         found = []
         for (table,) in connection.execute(
             "SELECT name FROM sqlite_schema WHERE type = 'table' "
-            "AND name NOT IN ('draft', 'notice', 'alarm_gone', 'reading') ORDER BY name"  # readings: see tests/chores/test_readings.py
+            "AND name NOT IN ('draft', 'notice', 'alarm_gone', 'reading') ORDER BY name"
         ).fetchall():
             key = "number" if table == "entry" else "id"
             columns = [row[1] for row in connection.execute(f"PRAGMA table_info({table})")]

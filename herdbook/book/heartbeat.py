@@ -6,6 +6,7 @@ row of it changed; a file's time costs them nothing.
 
 from __future__ import annotations
 
+import os
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -22,7 +23,7 @@ def heartbeat_path(book: Path) -> Path:
 def beat(book: Path, now_s: int) -> None:
     """Write that the watcher has looked just now; a disk that is full does not stop the watcher."""
     path = heartbeat_path(book)
-    made = path.with_name(f"{path.name}.new")
+    made = path.with_name(f".{path.name}.{os.getpid()}.new")  # two watchers must not write one half file
     with suppress(OSError):
         made.write_text(f"{now_s}\n", encoding="ascii")
         made.replace(path)

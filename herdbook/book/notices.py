@@ -28,8 +28,8 @@ def queue(path: Path, notices: Iterable[NewNotice], *, now_s: int) -> int:
         connection.execute("BEGIN IMMEDIATE")
         before = connection.total_changes
         connection.executemany(
-            "INSERT OR IGNORE INTO notice (alarm, place, about, made_at, state, tries, next_try_at) "
-            "VALUES (?, ?, ?, ?, 'waiting', 0, ?)",
+            "INSERT INTO notice (alarm, place, about, made_at, state, tries, next_try_at) "
+            "VALUES (?, ?, ?, ?, 'waiting', 0, ?) ON CONFLICT (alarm, place, about) DO NOTHING",
             [
                 (alarm, place, about, now_s, max(now_s, not_before))
                 for alarm, place, about, not_before in notices
@@ -76,5 +76,6 @@ def cause_gone(path: Path, alarm: int, since_s: int | None) -> None:
             connection.execute("DELETE FROM alarm_gone WHERE alarm = ?", (alarm,))
         else:
             connection.execute(
-                "INSERT OR IGNORE INTO alarm_gone (alarm, since_s) VALUES (?, ?)", (alarm, since_s)
+                "INSERT INTO alarm_gone (alarm, since_s) VALUES (?, ?) ON CONFLICT (alarm) DO NOTHING",
+                (alarm, since_s),
             )

@@ -52,6 +52,8 @@ def watch(call: Call, /, once: bool, print_unit: bool, **given: Any) -> int:
         readings.start()
     try:
         rounds = [lambda: _round(call, by), outbox.see_well]
+        if readings is not None:
+            rounds.append(readings.see_well)
         keep_watch(call.path, rounds, say=lambda words: log(call, words), stop=stop)
     finally:
         if readings is not None:

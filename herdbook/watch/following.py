@@ -69,7 +69,7 @@ class FollowedFile:
                     self._say(f"{self.name}: {why}; read from its beginning, what is known is passed by")
                     self._begin()
                 more = self._read(file)
-                self._seen, self._wrong = seen, ""
+                self._seen = seen
                 return more
         except FileNotFoundError:
             self._once("is not there (yet)")
@@ -101,6 +101,8 @@ class FollowedFile:
         if not end:
             if len(raw) == CHUNK_BYTES:
                 self._once("has a line of more than 4 MB, which is not read")
+            else:
+                self._wrong = ""
             return False
         whole, is_full = raw[:end], len(raw) == CHUNK_BYTES
         if not self._encoding:
@@ -117,7 +119,7 @@ class FollowedFile:
             whole_text = whole
         text = whole_text.decode("utf-8" if self._encoding == "utf-8-sig" else self._encoding, "replace")
         self._lines.take(text.replace("\r\n", "\n").split("\n")[:-1])
-        self._offset += end
+        self._offset, self._wrong = self._offset + end, ""
         self._behind = (self._behind + whole)[-REMEMBERED_BYTES:]
         return is_full
 

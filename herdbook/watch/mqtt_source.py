@@ -8,12 +8,13 @@ import os
 import queue
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from herdbook.chores.logger_series import COLDEST_MC, EARLIEST_S, WARMEST_MC, millidegrees
 from herdbook.chores.logger_sniffing import NUMBER
+from herdbook.chores.logger_times import EPOCH
 from herdbook.chores.moments import AHEAD_S
 from herdbook.errors import Refused
 from herdbook.plain import plain
@@ -90,16 +91,15 @@ def _instant(told: object) -> int | None:
     if told is None:
         return None
     text = str(told).strip()
-    whole = text.partition(".")[0]
-    if whole.isdigit() and len(whole) in (10, 13):
-        return int(whole) // (1000 if len(whole) == 13 else 1)
+    if found := EPOCH.fullmatch(text):
+        return int(found["whole"]) if found["whole"] else int(found["ms"]) // 1000
     try:
         made = datetime.fromisoformat(text)
-    except ValueError:
+        if made.tzinfo is not None:
+            return int(made.timestamp())
+    except (ValueError, OverflowError):
         raise ValueError("has a `time` that is none") from None
-    if made.tzinfo is None:
-        raise ValueError("has a `time` without its offset")
-    return int(made.astimezone(UTC).timestamp())
+    raise ValueError("has a `time` without its offset")
 
 
 class MqttTopic:
@@ -129,6 +129,7 @@ class MqttTopic:
                 field="mqtt",
             )
         self._host, self._port, self._topic, self._unit = host, int(port), topic, unit
+        self._broker = f"broker {plain(host, longest=100)}:{port}"
         self._feed, self._say = feed, say
         self._wake: Callable[[], None] = lambda: None
         self._came: queue.SimpleQueue[tuple[MQTTMessage, int]] = queue.SimpleQueue()
@@ -164,13 +165,14 @@ class MqttTopic:
 
     def _connected(self, client: Client, _data: Any, _flags: Any, reason: Any, _properties: Any) -> None:
         if reason.is_failure:
-            self._say(f"broker {self._host}:{self._port} says no: {plain(str(reason))}")
+            self._say(f"{self._broker} says no: {plain(str(reason))}")
             return
         client.subscribe(self._topic, qos=1)
-        self._say(f"broker {self._host}:{self._port}: listening to {plain(self._topic)}")
+        self._say(f"{self._broker}: listening to {plain(self._topic)}")
 
     def _disconnected(self, _client: Client, _data: Any, _flags: Any, reason: Any, _properties: Any) -> None:
-        self._say(f"broker {self._host}:{self._port} is away ({plain(str(reason))}); tried again")
+        if reason.is_failure:  # not where we let go of it ourselves
+            self._say(f"{self._broker} is away ({plain(str(reason))}); tried again")
 
     def _message(self, _client: Client, _data: Any, message: MQTTMessage) -> None:
         self._came.put((message, int(self._feed.now().timestamp())))

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from herdbook.book.opening import reading
 from herdbook.book.writing import Book
 from herdbook.chores.doing import Who, find_chore
-from herdbook.chores.readings import PROBE, ReadingsDraft, Series, sift
+from herdbook.chores.readings import PROBE, ReadingsDraft, Series, Sifted, sift
 from herdbook.errors import ChoreRefused, HerdbookError
 from herdbook.reports.catalogue import ground_for_reading
 
@@ -112,9 +112,7 @@ class Feed:
 
     def _write(self, source: str) -> None:
         mine = sorted((at, warmth) for at, (warmth, of) in self._waiting.items() if of == source)
-        with reading(self.path) as connection:
-            ground = ground_for_reading(connection, int(self.now().timestamp()))
-            sifted = sift(connection, self.tank, self.probe, Series.of(mine))
+        ground, sifted = self._sifted(Series.of(mine))
         for conflict in sifted.conflicts[:MOST_CONFLICTS_SAID]:
             self.say(f"left out: {conflict.says(ground)}")
         if len(sifted.conflicts) > MOST_CONFLICTS_SAID:
@@ -126,19 +124,24 @@ class Feed:
         for at, _ in mine:
             del self._waiting[at]
 
+    def _sifted(self, series: Series) -> tuple[Ground, Sifted]:
+        with reading(self.path) as connection:
+            ground = ground_for_reading(connection, int(self.now().timestamp()))
+            return ground, sift(connection, self.tank, self.probe, series)
+
     def _enter(self, new: Series, source: str) -> None:
         """One entry; its request is made of what it holds, so that a second watcher writes nothing twice."""
         from herdbook.book.batches import batch_hash
 
         draft = ReadingsDraft(tank=self.tank, probe=self.probe, source=source).carry(new)
-        request = f"readings {self.tank} {batch_hash(new.read_at, new.tank_mC)[:32]}"
+        request = f"readings {self.tank} {self.probe} {batch_hash(new.read_at, new.tank_mC)[:32]}"
         book = Book(self.path)
         try:
             written = find_chore("readings")(book, draft, by=self.by, now=self.now, request=request)
-        except ChoreRefused as error:
-            if "already" not in error.message:
+        except ChoreRefused:
+            if len(self._sifted(new)[1].new):
                 raise
-            return
+            return  # a second watcher was quicker
         finally:
             book.close()
         self.say(f"entry {written.entry}: {written.said}")

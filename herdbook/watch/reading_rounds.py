@@ -50,6 +50,7 @@ class ReadingRounds:
         self._source, self._feed, self._say = source, feed, say
         self._woken_by, self._poll_s = woken_by, poll_s
         self._stop, self._wake = threading.Event(), threading.Event()
+        self._broke: Exception | None = None
         self._thread = threading.Thread(target=self._run, name="readings", daemon=True)
 
     def start(self) -> None:
@@ -73,14 +74,22 @@ class ReadingRounds:
             pass
         self._source.stop()
 
+    def see_well(self) -> None:
+        """Raise the fault that ended the thread, if one has: the watcher ends with it and is started anew."""
+        if self._broke is not None:
+            raise self._broke
+
     def _run(self) -> None:
-        while not self._stop.is_set():
-            more = self._round()
-            if not more:
-                self._wake.wait(self._poll_s)
-                self._wake.clear()
-        while self._round(last=True):
-            pass
+        try:
+            while not self._stop.is_set():
+                more = self._round()
+                if not more:
+                    self._wake.wait(self._poll_s)
+                    self._wake.clear()
+            while self._round(last=True):
+                pass
+        except Exception as error:  # a fault of the program: told in the main thread, which ends on it
+            self._broke = error
 
     def _round(self, *, last: bool = False) -> bool:
         """One look; whether there is more to take at once."""

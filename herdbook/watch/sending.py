@@ -28,6 +28,7 @@ GIVE_UP_AFTER_S = 3 * 86_400
 """A notice that could not be sent for so long is given up, and stands so in the list."""
 
 HEADS = {"worse": "ALARM, worse", "again": "STILL ALARM", "escalated": "ALARM, nobody has answered"}
+"""How a notice begins, by what it is about; others begin with ALARM alone."""
 
 Try = Callable[[str, str, str], int]
 """Address, title, words -> how it went."""
@@ -131,13 +132,7 @@ def wording(
     """Title and words of a notice, true at the moment it goes out; `last` is the tank's newest reading."""
     what, clock = notice.about.partition(" ")[0], ground.clock
     today = clock.local(ground.now_s).date()
-    heads = {
-        "raised": "ALARM",
-        "worse": "ALARM, worse",
-        "again": "STILL ALARM",
-        "escalated": "ALARM, nobody has answered",
-    }
-    head = "cleared" if alarm.cleared else heads.get(what, "ALARM")
+    head = "cleared" if alarm.cleared else HEADS.get(what, "ALARM")
     lines = [alarm.latest_words, f"Since {clock.shown(alarm.raised_s, today=today)}."]
     if last is not None:
         read = clock.shown(last["read_at"], today=today)

@@ -247,6 +247,44 @@ def test_standard_input_is_read_to_its_end(barn: Barn) -> None:
     assert ended == [True]
 
 
+def test_a_line_without_end_is_said_once(barn: Barn) -> None:
+    source = barn.file()
+    barn.path.write_bytes(b"1" * 4_500_000)
+    for _ in range(3):
+        source.poll()
+    assert len([line for line in barn.log if "more than 4 MB" in line]) == 1
+
+
+def test_two_probes_that_read_the_same_at_once_are_both_kept(yard: Yard) -> None:
+    for probe in ("top", "bottom"):
+        feed = Feed(yard.path, 1, ADA, yard.now, print, probe)
+        feed.add(readings(1), "a")
+        assert feed.write()
+    assert [row["probe"] for row in yard.rows("SELECT probe FROM reading_batch ORDER BY id")] == [
+        "top",
+        "bottom",
+    ]
+
+
+def test_a_fault_in_the_thread_that_reads_ends_the_watcher(barn: Barn) -> None:
+    class Broken:
+        def start(self, wake: Callable[[], None]) -> None:
+            wake()
+
+        def stop(self) -> None:
+            pass
+
+        def poll(self) -> bool:
+            raise ZeroDivisionError
+
+    rounds = ReadingRounds(Broken(), barn.feed, barn.log.append)
+    rounds.see_well()
+    rounds.start()
+    rounds.stop()
+    with pytest.raises(ZeroDivisionError):
+        rounds.see_well()
+
+
 def test_a_batch_waits_for_its_time_or_its_number(yard: Yard) -> None:
     feed = Feed(yard.path, 1, ADA, yard.now, print, every_s=3_600, most=3)
     done: list[str] = []

@@ -57,7 +57,7 @@ def _alarm_number(help: str) -> Count:
 
 
 class AlarmStepDraft(ChoreDraft):
-    """What became of an alarm; the watcher writes this."""
+    """What became of an alarm: the watcher writes this, and a person that an alarm raised by people is over."""
 
     alarm: Annotated[int, _alarm_number("its number, see `herdbook show alarms`")]
     step: Annotated[str, Word(label="step", help="what became of it", words=BY_WATCHER)]

@@ -53,7 +53,9 @@ class LoggerFile:
         return self.name, self.sha256, self.lines
 
 
-def read_logger_file(path: Path, given: Given, ground: Ground, *, whole: bool = False) -> LoggerFile:
+def read_logger_file(
+    path: Path, given: Given, ground: Ground, *, whole: bool = False, name: str = ""
+) -> LoggerFile:
     """Read a file of readings.
 
     Args:
@@ -61,11 +63,12 @@ def read_logger_file(path: Path, given: Given, ground: Ground, *, whole: bool = 
         given: what is told of it.
         ground: the farm's clock and units; the instant it is.
         whole: the file is finished, so that a last line without its end counts.
+        name: what it is called, if not by its own name.
 
     Raises:
         Refused: it cannot be read, or how it is laid out cannot be told. Wrong rows are in `found.faults`.
     """
-    name = plain(path.name, longest=200) or "file"
+    name = plain(name or path.name, longest=200) or "file"
     try:
         if not path.is_file():
             raise Refused(f"{name}: there is no such file.", remedy="Check the name.", field="file")

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -116,10 +118,10 @@ def read_readings(
     from herdbook.chores.readings import ReadingsDraft, sift
     from herdbook.cli.import_files import goes_on, nothing, write_chore
 
-    with call.reading() as (connection, ground):
+    with _file(file) as (path, name), call.reading() as (connection, ground):
         number = tank_named(ground, tank)
         given, named = told(connection, profile, probe, options)
-        read = read_logger_file(Path(file), given, ground, whole=whole)
+        read = read_logger_file(path, given, ground, whole=whole, name=name)
         sifted = sift(connection, number, named, read.found.series)
         if not leave_out:
             _see_faultless(read, sifted, ground)
@@ -136,6 +138,32 @@ def read_readings(
     if save_profile:
         _save(call, save_profile, named, read, form)
     return status
+
+
+@contextmanager
+def _file(named: str) -> Iterator[tuple[Path, str]]:
+    """A file and what it is called; standard input is laid down in one, because it is gone through more than once."""
+    if named != "-":
+        yield Path(named), ""
+        return
+    import tempfile
+
+    from herdbook.chores.logger_files import LARGEST_BYTES
+
+    with tempfile.TemporaryDirectory(prefix="herdbook-") as folder:
+        laid = Path(folder) / "readings"
+        try:
+            with laid.open("wb") as into:
+                for part in iter(lambda: sys.stdin.buffer.read(1 << 20), b""):
+                    into.write(part)
+                    if into.tell() > LARGEST_BYTES:  # the reader says so
+                        break
+        except OSError as error:
+            raise ChoreRefused(
+                f"standard input could not be laid down in {folder}: {error.strerror}.",
+                remedy="Make room there, or save it as a file and import that.",
+            ) from None
+        yield laid, "standard input"
 
 
 def _show(line: str, form: str) -> None:

@@ -46,7 +46,7 @@ TOLD_OF_HELD_MILK = ("milking", "milked", "pickup")
 
 NOT_LISTED = ("start", "strike", "analyses", "alarm-step")
 """Chores not begun from a list: a book is started once; a strike is of a chosen line; a file comes by command;
-what became of an alarm is the watcher's to write."""
+what became of an alarm the watcher writes, and people in the list of alarms (!)."""
 
 
 class BookPlace(ReportSheet):

@@ -1,4 +1,4 @@
-"""Every chore: its good way, each field filled in wrongly, its roles, and drafts that come back from their words."""
+"""Every chore: its good way, each field filled in wrongly, and drafts that come back from their words."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from herdbook.chores.asking import Ask
-from herdbook.chores.doing import HAND, NUTRITIONIST, OWNER, READER, ROLES, Who, chores
+from herdbook.chores.doing import HAND, OWNER, Who, chores
 from herdbook.chores.drafting import ChoreDraft, understand
 from herdbook.chores.repeated import Several
 from herdbook.errors import ChoreRefused, HerdbookError, Refused, SeveralRefused
@@ -162,41 +162,6 @@ def test_hostile_words_are_kept_harmless(yard: Yard, name: str, field: str) -> N
     assert "\\x1b" not in dump
     assert "\\u202e" not in dump
     assert "A[@click=app.quit]'; --" in dump.replace("\\'", "'") or field == "despite"
-
-
-ROLE_OF = {
-    OWNER: set(ONES),
-    NUTRITIONIST: {"head", "feed", "analysis", "analyses", "dry-matter", "price", "ration", "targets", "pen-ration",
-                   "mixer", "mixer-order", "feeding-shares", "mix", "pen-cows", "bunk-score", "call-advice",
-                   "weather", "rain", "delivery", "stock-count", "new-face", "note", "strike"},
-    HAND: {"pen", "head", "dry-matter", "load", "load-sheet", "weigh", "drop", "refusal", "tank", "milking", "milked",
-           "temperature", "pickup", "pen-cows", "mixer-order", "bunk-score", "push-up", "trough", "walk", "walk-close",
-           "weather", "note", "alarm", "alarm-step", "acknowledge", "readings", "reading-profile",
-           "treatment", "milk-back", "held-milk-in", "milk-test", "dump", "level",
-           "thermometer-check", "wash",
-           "rain", "delivery", "stock-count", "new-face",
-           "strike"},
-    READER: set(),
-}  # fmt: skip
-"""Who may do what; typed here, not read from the program."""
-
-
-@pytest.mark.parametrize("role", ROLES)
-@pytest.mark.parametrize("name", ONES)
-def test_each_role_does_its_own_chores_and_no_others(yard: Yard, name: str, role: str) -> None:
-    ready_for(yard, name)
-    if name == "strike":  # whoever strikes must be allowed to write the thing: a head count is for both
-        yard.do("head", pen="High", head="60")
-    good = GOOD[name] | ({"entry": str(yard.entries)} if name == "strike" else {})
-    person = Who(1, "Ada", frozenset({role}))
-    state = yard.state()
-    if name in ROLE_OF[role]:
-        assert yard.do(name, by=person, **good).entry == yard.entries
-    else:
-        with pytest.raises(ChoreRefused, match="may not write this") as refused:
-            yard.do(name, by=person, **good)
-        assert "owner" in refused.value.remedy
-        assert yard.state() == state
 
 
 def test_nobody_strikes_what_they_may_not_write(yard: Yard) -> None:

@@ -30,8 +30,9 @@ def test_on_the_way_that_screens_write(yard: Yard, name: str, role: str, may: bo
         assert desk.write(name, texts, request="once")
         assert authors_of_newest(yard) == (who.person, name)
         return
-    with pytest.raises(ChoreRefused, match=f"{who.name} may not write this"):
+    with pytest.raises(ChoreRefused, match=f"{who.name} may not write this") as refused:
         desk.write(name, texts, request="once")
+    assert "owner" in refused.value.remedy
     assert yard.state() == before
 
 

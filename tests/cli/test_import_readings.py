@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 from typing import Any
@@ -150,6 +151,27 @@ def test_what_is_told_wrongly_is_said(load: Any, words: tuple[str, ...], says: s
     answer = load(GOOD, "--yes", *words)
     assert answer.status == 2
     assert says in answer.err
+
+
+def test_standard_input_is_read_as_a_file_is(
+    keyboard: Keyboard, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path / "laid"))
+    (tmp_path / "laid").mkdir()
+
+    def give(content: str, *options: str) -> Answer:
+        monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(content.encode())))
+        return keyboard("import", "readings", "-", *options)
+
+    late = "02/03/2026 06:00;38,1\n" * 500 + "13/02/2026 06:00;36,2\n"  # told by a line far down
+    assert "line 1: no line holds" in give("nothing\n", "--yes").err
+    written = give(late, "--yes", "--unit", "F")
+    assert written.status == 0
+    assert keyboard.yard.row("SELECT source FROM reading_batch")["source"] == "standard input"
+    assert kept(keyboard) == [2_333, 3_389]
+    assert "known already 2" in give(late, "--yes", "--unit", "F").out
+    assert "it is empty" in give("", "--yes").err
+    assert list((tmp_path / "laid").iterdir()) == []
 
 
 def test_a_file_that_is_not_there_is_said(keyboard: Keyboard) -> None:

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 import gc
 import os
-import threading
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from importlib import import_module
 from typing import Any, cast
 
-from textual import events
-from textual.message_pump import MessagePump
 from textual.screen import Screen
 from textual.theme import Theme
 from textual.timer import Timer
@@ -19,7 +16,8 @@ from textual.timer import Timer
 from herdbook.errors import HerdbookError
 from herdbook.screens import keys, terminal, theme
 from herdbook.screens.crash import report_of, tell_crash
-from herdbook.screens.door import ShutDoor
+from herdbook.screens.draft_keeper import DraftKeeper
+from herdbook.screens.keys_in_turn import KeysInTurn
 from herdbook.screens.opening import Opening
 from herdbook.screens.parts.signs import choose_signs
 from herdbook.screens.place import Place
@@ -30,12 +28,10 @@ CRASHED = 70  # EX_SOFTWARE of sysexits.h
 _MINUTE_S = 60.0
 _QUIET_S = 600.0
 """While no deadline runs the day still goes on: what is due, and at night the date."""
-_KEY_LOST_S = 2.0
-"""A key whose widget went away while handling it must not hold up the others for ever."""
 _LOUD = {"slow": 1, "late": 2}
 
 
-class HerdbookApp(ShutDoor):
+class HerdbookApp(KeysInTurn):
     """The places of one book on one terminal.
 
     Args:
@@ -75,12 +71,8 @@ class HerdbookApp(ShutDoor):
         self._minute: Timer | None = None
         self._rest: Timer | None = None
         self._draft_timer: Timer | None = None
-        self._drafts_kept: dict[str, dict[str, str]] | None = {}
-        self._drafts_lock = threading.Lock()
-        self._drafts_number = 0
+        self._keeper = DraftKeeper(opening.keep_drafts) if opening.keep_drafts is not None else None
         self._is_leaving = False
-        self._keys: list[events.Key] = []
-        self._key_under_way: Timer | None = None
 
     # -- places --
 
@@ -209,27 +201,13 @@ class HerdbookApp(ShutDoor):
 
     def draft_changed(self) -> None:
         """Note that something was typed; drafts are kept a second later, lest a killed session lose them."""
-        if self.opening.keep_drafts is not None and self._draft_timer is None:
+        if self._keeper is not None and self._draft_timer is None:
             self._draft_timer = self.set_timer(1.0, self._keep_drafts_aside)
 
     def _keep_drafts_aside(self) -> None:
         self._draft_timer = None
-        drafts = self._drafts()
-        if drafts != self._drafts_kept:
-            self._drafts_kept = drafts
-            self._drafts_number += 1
-            number = self._drafts_number
-            threading.Thread(target=lambda: self._keep(drafts, number), name="drafts", daemon=True).start()
-
-    def _keep(self, drafts: dict[str, dict[str, str]], number: int) -> None:
-        """Keep drafts unless newer ones were kept meanwhile; what could not be kept is tried again later."""
-        with self._drafts_lock:
-            if number < self._drafts_number or self.opening.keep_drafts is None:
-                return
-            try:
-                self.opening.keep_drafts(drafts)
-            except HerdbookError:
-                self._drafts_kept = None
+        if self._keeper is not None:
+            self._keeper.keep_aside(self._drafts())
 
     def _drafts(self) -> dict[str, dict[str, str]]:
         """What is unfinished: in places that were opened what stands there, in others what was kept before."""
@@ -242,56 +220,8 @@ class HerdbookApp(ShutDoor):
 
     # -- keys --
 
-    async def on_event(self, event: events.Event) -> None:
-        """Hand out keys one after the other; start the rest clock anew with each."""
-        if isinstance(event, events.Key) and not event.is_forwarded and self._screen_stack:
-            self._keys_came()
-            self._keys.append(event)
-            await self.release_keys()
-        else:
-            await super().on_event(event)
-
-    async def release_keys(self) -> None:
-        """Hand out keys that wait, until one of them makes the others wait again."""
-        while self._keys and not self._key_under_way and not getattr(self.screen, "holds_keys", False):
-            await self._hand_out(self._keys.pop(0))
-
-    def drop_keys(self) -> None:
-        """Forget keys typed ahead: what they were meant for did not come about."""
-        self._keys.clear()
-
-    async def _hand_out(self, event: events.Key) -> None:
-        """Give a key to whoever has the cursor; unless it is text there, the next waits until it was acted on.
-
-        Over a slow line keys come in bunches. `D` and a weight in one packet must not put the weight in the
-        field that had the cursor before the slip rose.
-        """
-        target = self.focused or self.screen
-        is_text = target.check_consume_key(event.key, event.character)
-        await super().on_event(event)
-        if event.is_forwarded and not is_text:
-            self._key_under_way = self.set_timer(_KEY_LOST_S, self._key_is_done)
-            self._follow(event, target)
-
-    def _follow(self, event: events.Key, node: MessagePump) -> None:
-        """Come back once `node` has handled the key, and then its parent, up to where the key stops."""
-
-        def handled() -> None:
-            if node is self or event._stop_propagation or node._parent is None:
-                self.call_later(self._key_is_done)
-            else:
-                self._follow(event, node._parent)
-
-        if not node.call_later(handled):
-            self.call_later(self._key_is_done)
-
-    async def _key_is_done(self) -> None:
-        if self._key_under_way is not None:
-            self._key_under_way.stop()
-            self._key_under_way = None
-        await self.release_keys()
-
-    def _keys_came(self) -> None:
+    def key_came(self) -> None:
+        """Start the rest clock anew."""
         if self.opening.rest_after_s is None:
             return
         if self._rest is not None:
@@ -393,13 +323,10 @@ class HerdbookApp(ShutDoor):
 
     def _keep_drafts_now(self) -> str:
         """Keep the drafts before the end; return the report of what went wrong, for leaving must not fail."""
-        if self.opening.keep_drafts is None:
+        if self._keeper is None:
             return ""
         try:
-            drafts = self._drafts()
-            with self._drafts_lock:
-                self._drafts_number += 1
-                self.opening.keep_drafts(drafts)
+            self._keeper.keep_now(self._drafts())
         except Exception as error:
             return report_of(error)
         return ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any, cast
 
 from rich.text import Text
@@ -17,11 +18,10 @@ from herdbook.screens.parts.field import Field
 from herdbook.screens.parts.rows_table import RowsTable
 from herdbook.screens.parts.slip import Slip
 from herdbook.screens.report_sheet import ReportSheet
+from herdbook.screens.slip_contents import BY_ITSELF, asked, notes_on, see_things, settings_now
 from herdbook.screens.unfinished import Unfinished
 
 if TYPE_CHECKING:
-    from herdbook.chores.asking import Ask
-    from herdbook.chores.doing import Chore
     from herdbook.reports.figures import Column, Figure
     from herdbook.screens.chore_slip import ChoreSlip, Form
     from herdbook.screens.desk import Desk, Look
@@ -40,9 +40,6 @@ FORETOLD = ("dry-matter",)
 """Chores whose effect is told while they ask to be written."""
 
 LEFT_KEPT = "Kept as typed. The same key brings it back."
-
-TOLD_OF_HELD_MILK = ("milking", "milked", "pickup")
-"""Chores at which somebody can still keep held milk out of the tank, or off the lorry."""
 
 NOT_LISTED = ("start", "strike", "analyses", "alarm-step")
 """Chores not begun from a list: a book is started once; a strike is of a chosen line; a file comes by command;
@@ -155,60 +152,21 @@ class BookPlace(ReportSheet):
             raise Refused("The book is still being read.", remedy="Press the key again in a moment.")
         chore = self.desk.chore(form.chore)
         self.see_allowed(form.chore)
-        self._see_things(chore)
-        hidden = {*form.fixed, *HIDDEN[""], *HIDDEN.get(form.chore, ())}
-        only = [
-            name for name, ask in chore.draft.asks().items() if name not in hidden and not self._only(ask)
-        ]
+        see_things(chore, self.ground)
         ground = replace(
             self.ground, now_s=self.desk.now_s
         )  # "640" and "-15" are of now, not of the last read
-        notes = self._held_notes(form.chore, ground) if form.corrects is None else ()
-        return ChoreSlip(form, chore, ground, texts=texts, only=only, unfinished=unfinished, notes=notes)
-
-    def _held_notes(self, chore: str, ground: Ground) -> Sequence[str]:
-        """Whose milk stays out and which tank is blocked: it stands on every slip of a milking and a pickup."""
-        from textwrap import wrap
-
-        if chore == "wash":
-            from herdbook.chores.wash_cautions import NEVER_MIX
-
-            return wrap(NEVER_MIX, max(30, self.size.width - 5))
-        if chore not in TOLD_OF_HELD_MILK:
-            return ()
-
-        from herdbook.book.opening import reading
-        from herdbook.reports.held import held_now
-
-        with reading(self.desk.path) as connection:
-            said = held_now(connection, ground).says()
-        return [line for one in said for line in wrap(one, max(30, self.size.width - 5))]
-
-    def _only(self, ask: Ask) -> bool:
-        """Whether it asks which, of a thing there is one of: then the chore takes that one by itself."""
-        from herdbook.chores.asking import Name
-
-        names = self.ground.names if self.ground else {}
-        return isinstance(ask, Name) and ask.thing in ONE_WILL_DO and len(names.get(ask.thing, {})) == 1
-
-    def _see_things(self, chore: Chore) -> None:
-        """Say at once, not at the end of a form, that what a chore is about is not in the book yet.
-
-        Raises:
-            Refused: a thing is missing.
-        """
-        from herdbook.chores.repeated import Pair, Several
-
-        assert self.ground is not None
-        for name, ask in chore.draft.asks().items():
-            one = ask.each if isinstance(ask, Several) else ask
-            one = one.first if isinstance(one, Pair) else one
-            thing = str(getattr(one, "thing", one.label))
-            needed = chore.draft.required(name) or thing in ONE_WILL_DO
-            choices = one.choices(self.ground)
-            if needed and choices is not None and not choices:
-                way = THEIR_KEYS.get(thing, "W writes one first.")
-                raise Refused(f"There is no {thing} in the book yet.", remedy=way)
+        notes = notes_on(form.chore, self.desk.path, ground) if form.corrects is None else ()
+        width = max(30, self.size.width - 5)
+        return ChoreSlip(
+            form,
+            chore,
+            ground,
+            texts=texts,
+            only=asked(chore, ground, form.fixed),
+            unfinished=unfinished,
+            notes=[line for note in notes for line in wrap(note, width)],
+        )
 
     def action_list_chores(self) -> None:
         """List everything that can be written here by this person; the chosen one opens its slip."""
@@ -224,21 +182,10 @@ class BookPlace(ReportSheet):
     def _opener(self, name: str) -> Any:
         def do() -> None:
             self.close_sheet()
-            self.open_chore(name, texts=self._settings_now() if name == "farm" else None)
+            assert self.ground is not None
+            self.open_chore(name, texts=settings_now(self.desk, self.ground) if name == "farm" else None)
 
         return do
-
-    def _settings_now(self) -> Mapping[str, str | Sequence[str]]:
-        """The farm's settings as they stand: what is not changed stays."""
-        from herdbook.book.opening import reading
-        from herdbook.book.reading.entries import entry
-        from herdbook.book.reading.farm import farm
-        from herdbook.screens.chore_slip import texts_of_entry
-
-        assert self.ground is not None
-        with reading(self.desk.path) as connection:
-            row = entry(connection, farm(connection).entry)
-        return {} if row is None else texts_of_entry(self.desk.chore(row["chore"]), row["asked"], self.ground)
 
     def on_screen_suspend(self) -> None:
         """Take no slip's question along to another place."""
@@ -426,7 +373,7 @@ class BookPlace(ReportSheet):
         except HerdbookError as error:
             self.wrong(error)
             return
-        kept = {name: text for name, text in texts.items() if name in HIDDEN.get(chore, ())}
+        kept = {name: text for name, text in texts.items() if name in BY_ITSELF.get(chore, ())}
         self.open_chore(chore, texts=texts, fixed=kept, corrects=number)
 
     def correct_number(self, number: int) -> None:
@@ -470,20 +417,3 @@ class BookPlace(ReportSheet):
 
 def _texts(given: Mapping[str, str | Sequence[str]] | None) -> dict[str, str | list[str]]:
     return {name: text if isinstance(text, str) else list(text) for name, text in (given or {}).items()}
-
-
-ONE_WILL_DO = ("tank", "mixer")
-"""Things a slip does not ask for while there is only one."""
-
-THEIR_KEYS = {
-    "load": "F3, then L begins one.",
-    "milking": "F4, then M begins one.",
-    "feed": "F5, then F writes one.",
-    "ration": "F5, then E writes one.",
-}
-
-HIDDEN = {
-    "": ("typed", "source", "file", "seen"),
-    "load": ("planned", "loaded", "sure"),
-}
-"""Fields a slip does not ask, of every chore or of one: filled in by themselves, or written one by one elsewhere."""

@@ -1,0 +1,48 @@
+"""Keeping what is unfinished while people type: in a thread, newest last, and once more before the end."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+
+from herdbook.errors import HerdbookError
+
+Drafts = dict[str, dict[str, str]]
+
+
+class DraftKeeper:
+    """Keeps drafts so that an older state never overwrites a newer one.
+
+    Args:
+        keep: writes them; may be slow.
+    """
+
+    def __init__(self, keep: Callable[[Drafts], None]) -> None:
+        self._write = keep
+        self._kept: Drafts | None = {}
+        self._lock = threading.Lock()
+        self._number = 0
+
+    def keep_aside(self, drafts: Drafts) -> None:
+        """Keep them in a thread of their own, if they changed."""
+        if drafts != self._kept:
+            self._kept = drafts
+            self._number += 1
+            number = self._number
+            threading.Thread(target=lambda: self._keep(drafts, number), name="drafts", daemon=True).start()
+
+    def _keep(self, drafts: Drafts, number: int) -> None:
+        """Keep drafts unless newer ones were kept meanwhile; what could not be kept is tried again later."""
+        with self._lock:
+            if number < self._number:
+                return
+            try:
+                self._write(drafts)
+            except HerdbookError:
+                self._kept = None
+
+    def keep_now(self, drafts: Drafts) -> None:
+        """Keep them at once, as the last."""
+        with self._lock:
+            self._number += 1
+            self._write(drafts)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from importlib import import_module
 from typing import Any, TypeVar
@@ -260,17 +260,9 @@ def _start(turn: Turn, by: Who, corrects: int | None, now_s: int, note: str) -> 
 
 def ground_of(connection: Any, farm: Farm, now_s: int) -> Ground:
     """What typed text is understood by, as the book stands: screens and commands use the same."""
-    from herdbook.book.reading.held import TREATMENT_NAMED_S, treatment_names
-    from herdbook.book.reading.walk import WALK_NAMED_S, walk_names
-    from herdbook.chores.load_names import load_names
+    from herdbook.chores.naming import with_names
 
-    ground = Ground(farm.units, farm.clock, now_s, read_farm.all_names(connection))
-    named = {
-        "load": load_names(connection, ground),
-        "walk": walk_names(connection, now_s - WALK_NAMED_S),
-        "treatment": treatment_names(connection, now_s - TREATMENT_NAMED_S),
-    }
-    return replace(ground, names={**ground.names, **named})
+    return with_names(connection, Ground(farm.units, farm.clock, now_s))
 
 
 def _no_farm_yet() -> Farm:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import os
 import shutil
 import sqlite3
@@ -15,6 +16,7 @@ from pathlib import Path
 import pytest
 
 from herdbook.book import migrations, opening
+from herdbook.book.checks import check_book
 from herdbook.book.migrations import NEWEST, STEPS, bring_up_to_date, version_of
 from herdbook.book.opening import APPLICATION_ID, connect, look_at, reading, ready
 from herdbook.errors import HerdbookError
@@ -22,6 +24,7 @@ from tests.book import reference_chain
 from tests.yard import Yard
 
 Step = Callable[[sqlite3.Connection], None]
+FIXTURES = Path(__file__).parents[2] / "fixtures"
 
 
 def book_of_version(path: Path, version: int) -> Path:
@@ -45,6 +48,11 @@ def version(path: Path) -> int:
         return version_of(connection)
 
 
+def written(path: Path) -> list[tuple[int, str, str]]:
+    with closing(connect(path, "ro")) as connection:
+        return list(connection.execute("SELECT number, said, hash FROM entry ORDER BY number"))
+
+
 def copies(path: Path) -> list[Path]:
     return sorted(path.parent.glob(f"{path.name}.before-version-*"))
 
@@ -58,6 +66,30 @@ def test_every_earlier_version_ends_as_a_new_book(tmp_path: Path, begin: int) ->
     assert schema(path) == schema(fresh)
     assert reference_chain.faults(path) == []
     assert len(copies(path)) == (begin < NEWEST)
+
+
+def test_a_book_that_people_wrote_in_at_version_3_goes_on(tmp_path: Path) -> None:
+    """The file was written by the program as it was then: the chores of the tests' yard, twenty entries."""
+    path = tmp_path / "farm.book"
+    path.write_bytes(gzip.decompress((FIXTURES / "book_of_version_3.gz").read_bytes()))
+    before = written(path)
+    assert (version(path), len(before)) == (3, 20)
+    ready(path)
+    yard = Yard(path)
+    assert (version(path), written(path)) == (NEWEST, before)
+    assert check_book(path, yard.now_s).findings == ()
+    for name, texts in (
+        ("temperature", {"reading": "38.9F"}),
+        ("load", {"pen": "High", "feeding": "1"}),
+        ("alarm", {"words": "the fan stands"}),
+        ("readings", {"reading": ["-20=39F"]}),
+        ("delivery", {"feed": "corn", "weight": "20 ton"}),
+    ):
+        yard.do(name, **texts)
+    assert check_book(path, yard.now_s).findings == ()
+    assert reference_chain.faults(path) == []
+    (copy,) = copies(path)
+    assert (version(copy), written(copy)) == (3, before)
 
 
 @pytest.fixture
@@ -118,6 +150,7 @@ def test_a_crash_in_the_middle_of_a_step_leaves_nothing_half_there(yard: Yard) -
 import os
 from pathlib import Path
 from herdbook.book import migrations, opening
+from herdbook.book.checks import check_book
 def dies(connection):
     connection.execute("ALTER TABLE pen_card ADD COLUMN stalls INTEGER")
     connection.execute("CREATE TABLE stall (id INTEGER PRIMARY KEY) STRICT")

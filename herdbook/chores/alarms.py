@@ -21,7 +21,9 @@ class AlarmDraft(ChoreDraft):
     """Something that somebody must look at now, or in the morning."""
 
     words: Annotated[str, Words(label="words", help="what is wrong, in a sentence", least=1, longest=LONGEST)]
-    kind: Annotated[str, Word(label="kind", help="what it is about", words=KINDS)] = "other"
+    kind: Annotated[
+        str, Word(label="kind", help="what it is about; all but other clear by themselves", words=KINDS)
+    ] = "other"
     tank: Annotated[int | None, Name(label="tank", help="which tank, if one", thing="tank")] = None
     late: Annotated[bool, YesNo(label="late", help="yes: a limit is broken already")] = False
     may_wait: Annotated[bool, YesNo(label="may wait", help="yes: quiet hours hold it back")] = False

@@ -105,5 +105,6 @@ def log(call: Call, words: str) -> None:
 def _print_unit(call: Call) -> None:
     from herdbook.watch.service import unit
 
-    program = Path(sys.argv[0]).absolute()
+    started = Path(sys.argv[0]).absolute()
+    program = [sys.executable, "-m", "herdbook"] if started.name == "__main__.py" else [started]
     say(unit(program=program, book=call.path.absolute(), account=call.login_name).rstrip("\n"))

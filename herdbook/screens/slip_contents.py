@@ -30,6 +30,7 @@ THEIR_KEYS = {
 BY_ITSELF = {
     "": ("typed", "source", "file", "seen"),
     "load": ("planned", "loaded", "sure"),
+    "alarm": ("kind",),  # the watcher's own kinds clear by themselves; what people raise, people say is over
 }
 """Fields a slip does not ask, of every chore or of one: filled in by themselves, or written one by one elsewhere."""
 

@@ -50,6 +50,10 @@ class LoggerLines:
             self._read(self._layout, lines, self._line)
             self._line += len(lines)
 
+    def leave(self, what: str) -> None:
+        """Say that something is left out that is no whole line."""
+        self._say(f"{self.name}: {what}. Left out.")
+
     def _begin(self) -> None:
         try:
             layout = self._layout or find_layout(

@@ -9,6 +9,8 @@ from collections.abc import Callable
 from herdbook.watch.logger_lines import LoggerLines
 
 CHUNK_BYTES = 65_536
+LONGEST_BYTES = 4_000_000
+"""A line without end must not fill the memory."""
 
 
 class StandardInput:
@@ -40,8 +42,13 @@ class StandardInput:
         raw = os.read(self._descriptor, CHUNK_BYTES)
         if not raw:
             self._is_open = False
+            if self._half.strip():
+                self._lines.leave("its last line has no end")
             self._ended()
             return False
         *whole, self._half = (self._half + raw).split(b"\n")
+        if len(self._half) > LONGEST_BYTES:
+            self._half = b""
+            self._lines.leave("a line of more than 4 MB")
         self._lines.take([line.decode("utf-8", "replace").rstrip("\r") for line in whole])
         return True

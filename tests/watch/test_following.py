@@ -285,6 +285,22 @@ def test_a_fault_in_the_thread_that_reads_ends_the_watcher(barn: Barn) -> None:
         rounds.see_well()
 
 
+@pytest.mark.parametrize(
+    ("rest", "said"), [(b"2026-03-09 14:02,3", "has no end"), (b"1" * 4_200_000, "4 MB")]
+)
+def test_what_standard_input_ends_in_or_never_ends_is_said_and_left_out(
+    barn: Barn, rest: bytes, said: str
+) -> None:
+    laid = barn.folder / "laid"
+    laid.write_bytes(Logger.line(1).encode() + rest)
+    lines = LoggerLines("standard input", UTC, barn.feed, barn.log.append)
+    with laid.open("rb") as file:
+        source = StandardInput(file.fileno(), lines, lambda: None)
+        ReadingRounds(source, barn.feed, barn.log.append).once()
+    assert barn.kept == readings(1)
+    assert len([line for line in barn.log if said in line]) == 1
+
+
 def test_a_batch_waits_for_its_time_or_its_number(yard: Yard) -> None:
     feed = Feed(yard.path, 1, ADA, yard.now, print, every_s=3_600, most=3)
     done: list[str] = []

@@ -151,17 +151,28 @@ def test_who_may_not_raise_an_alarm_may_not_be_the_watcher(yard: Yard, watcher: 
 
 
 @pytest.mark.skipif(which("systemd-analyze") is None, reason="no systemd here to ask")
-def test_the_unit_is_one_that_systemd_takes(tmp_path: Path) -> None:
+@pytest.mark.parametrize("book", ["/srv/herdbook/farm.book", '/srv/the farm\'s books/100%/our "book"'])
+def test_the_unit_is_one_that_systemd_takes(tmp_path: Path, book: str) -> None:
     file = tmp_path / "herdbook-watch.service"
-    file.write_text(unit(program=Path("/bin/true"), book=Path("/srv/herdbook/farm.book"), account="root"))
+    file.write_text(unit(program=[Path("/bin/true")], book=Path(book), account="root"))
     done = subprocess.run(
         ["systemd-analyze", "verify", str(file)], capture_output=True, text=True, check=False
     )
     assert (done.returncode, done.stderr) == (0, "")
 
 
+def test_a_path_with_blanks_is_one_word_of_the_unit() -> None:
+    text = unit(program=["/opt/py", "-m", "herdbook"], book=Path("/srv/our farm/50%.book"), account="barn")
+    for line in (
+        'ExecStart=/opt/py -m herdbook --book "/srv/our farm/50%%.book" watch',
+        'ReadWritePaths="/srv/our farm"',
+        'RequiresMountsFor="/srv/our farm"',
+    ):
+        assert line in text.splitlines()
+
+
 def test_the_unit_has_no_gap_left() -> None:
-    text = unit(program=Path("/opt/herdbook"), book=Path("/srv/herdbook/farm.book"), account="barn")
+    text = unit(program=["/opt/herdbook"], book=Path("/srv/herdbook/farm.book"), account="barn")
     assert "{" not in text
     for line in (
         "User=barn",

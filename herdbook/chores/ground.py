@@ -77,6 +77,10 @@ class Ground:
         hint = f"Did you mean {close}?" if close else f"In the book: {_either(list(known)[:8])}."
         raise Refused(f"{label}: there is no {kind} called {wanted!r}.", remedy=hint, field=label)
 
+    def shown(self, at_s: int) -> str:
+        """An instant as a person reads it today: the time alone, or with its day where that is another."""
+        return self.clock.shown(at_s, today=self.clock.local(self.now_s).date())
+
     def name_of(self, kind: str, number: int) -> str:
         """The name of a thing, or its number where it has none any more."""
         return next(

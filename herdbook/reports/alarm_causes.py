@@ -128,10 +128,7 @@ def _words(verdict: Verdict, state: TankState, ground: Ground) -> str:
 
 def _last(state: TankState, ground: Ground) -> str:
     last = state.readings[-1]
-    today = ground.clock.local(ground.now_s).date()
-    return (
-        f"{ground.units.temperature(last['tank_mC'])} at {ground.clock.shown(last['read_at'], today=today)}"
-    )
+    return f"{ground.units.temperature(last['tank_mC'])} at {ground.shown(last['read_at'])}"
 
 
 def _still_warm(verdict: Verdict, state: TankState) -> bool:
@@ -173,7 +170,7 @@ def _old_milk(state: TankState, ground: Ground) -> list[Cause]:
     if due_s is None or ground.now_s < due_s - OLD_SOON_S:
         return []
     late = ground.now_s > due_s
-    when = ground.clock.shown(due_s, today=ground.clock.local(ground.now_s).date())
+    when = ground.shown(due_s)
     was = "should have been empty" if late else "must be empty"
     says = f"{state.tank.name} {was} by {when}, {rule.within_h} h from {rule.clock}"
     return [Cause("old milk", state.tank.tank, says, late=late, may_wait=not late)]
@@ -186,7 +183,6 @@ def _silence(connection: Any, state: TankState, ground: Ground, silence_s: int) 
     last_s = newest_of_logger(connection, state.tank.tank, ground.now_s - LOGGER_DAYS * 86_400)
     if last_s is None or ground.now_s - last_s <= silence_s:
         return []
-    today = ground.clock.local(ground.now_s).date()
-    since = ground.clock.shown(last_s, today=today)
+    since = ground.shown(last_s)
     says = f"{state.tank.name}: the logger has said nothing since {since}"
     return [Cause("silence", state.tank.tank, says)]

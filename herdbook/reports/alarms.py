@@ -98,7 +98,7 @@ def watcher_words(looked_s: int | None, ground: Ground) -> tuple[str, ...]:
         return ("No watcher has looked at this book; `herdbook manual alarms` tells how one is started.",)
     if not is_silent(looked_s, ground.now_s):
         return ()
-    since = ground.clock.shown(looked_s, today=ground.clock.local(ground.now_s).date())
+    since = ground.shown(looked_s)
     return (
         f"The watcher has not looked since {since}, {span_words(ground.now_s - looked_s)}: nobody is told.",
     )
@@ -106,7 +106,6 @@ def watcher_words(looked_s: int | None, ground: Ground) -> tuple[str, ...]:
 
 def unsent_words(notices: list[NoticeRow], ground: Ground) -> tuple[str, ...]:
     """What could not be sent, place by place; what only waits for its time is not said."""
-    today = ground.clock.local(ground.now_s).date()
     said = []
     for place in dict.fromkeys(one.place for one in notices):
         stuck = [
@@ -119,7 +118,7 @@ def unsent_words(notices: list[NoticeRow], ground: Ground) -> tuple[str, ...]:
         last = stuck[-1]
         then = (
             "given up" if last.state == "given up"
-            else f"tried again {ground.clock.shown(last.next_try_at, today=today)}"
+            else f"tried again {ground.shown(last.next_try_at)}"
         )  # fmt: skip
         count = f"{len(stuck)} notices" if len(stuck) > 1 else "1 notice"
         said.append(f"{count} could not be sent to {place}: {last.fault}, {then}.")

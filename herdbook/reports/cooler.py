@@ -143,7 +143,7 @@ def decline_now(connection: Any, tank: int, ground: Ground) -> Decline | None:
 
 def decline_words(decline: Decline, ground: Ground) -> str:
     """The loss, its evidence and what to look at, for a person."""
-    since = ground.clock.shown(decline.since_s, today=ground.clock.local(ground.now_s).date())
+    since = ground.shown(decline.since_s)
     weather = "weather evened out" if decline.weathered else "no weather written"
     return (
         f"The cooler has lost about {100 * decline.lost:.0f} % since {since} "

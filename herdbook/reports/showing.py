@@ -74,7 +74,7 @@ def shown(figure: Figure, column: Column, ground: Ground, *, with_unit: bool = F
     if isinstance(value, str):
         return _words(value, unit, column, ground)
     if unit == "time":
-        return ground.clock.shown(int(value), today=ground.clock.local(ground.now_s).date())
+        return ground.shown(int(value))
     if column.key in NUMBERED and isinstance(value, int):
         return str(value)
     number = in_farm_units(value, unit, ground.units)

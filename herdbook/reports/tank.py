@@ -121,7 +121,7 @@ def warnings_of(state: TankState, ground: Ground) -> tuple[str, ...]:
             continue
         words = in_words(verdict, ground.clock, ground.now_s)
         milking = next(m for m in state.milkings if m.milking == verdict.milking_key)
-        when = ground.clock.shown(milking.started_at, today=ground.clock.local(ground.now_s).date())
+        when = ground.shown(milking.started_at)
         kind = "Too warm" if verdict.state == "missed" else "Cooling too slowly"
         by = _by_words(verdict, ground)
         about = f"{verdict.clause.limit}{by} for the milking of {when}, {words}"

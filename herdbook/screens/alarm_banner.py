@@ -24,7 +24,7 @@ def banner_of(connection: Any, ground: Ground) -> AlarmBanner:
     )
     loud = frozenset(_loud(waits, notices)) | ({"watcher"} if silent else frozenset())
     if waits:
-        words = f"ALARM {_at(waits[0].loud_s, ground)} {plain(waits[0].latest_words)}"
+        words = f"ALARM {ground.shown(waits[0].loud_s)} {plain(waits[0].latest_words)}"
         return AlarmBanner("late" if waits[0].late else "waits", words, len(waits) - 1, loud)
     if silent:
         return AlarmBanner("waits", watcher_words(looked_s, ground)[0], loud=loud)
@@ -35,13 +35,9 @@ def banner_of(connection: Any, ground: Ground) -> AlarmBanner:
         last = standing[-1]
         who = last.acknowledged.who if last.acknowledged else ""
         return AlarmBanner(
-            "seen", plain(f"Alarm since {_at(last.raised_s, ground)}, {who} looks after it"), loud=loud
+            "seen", plain(f"Alarm since {ground.shown(last.raised_s)}, {who} looks after it"), loud=loud
         )
     return AlarmBanner()
-
-
-def _at(at_s: int, ground: Ground) -> str:
-    return ground.clock.shown(at_s, today=ground.clock.local(ground.now_s).date())
 
 
 def _loud(waits: list[AlarmRow], notices: list[NoticeRow]) -> list[str]:

@@ -57,11 +57,10 @@ def open_alarms(place: BookPlace) -> None:
 def _lines(one: AlarmRow, ground: Ground) -> list[Text | str]:
     from herdbook.reports.alarm_causes import advice
 
-    today = ground.clock.local(ground.now_s).date()
-    since = ground.clock.shown(one.raised_s, today=today)
+    since = ground.shown(one.raised_s)
     seen = one.acknowledged
     who = (
-        f"{seen.who} looks after it since {ground.clock.shown(seen.at_s, today=today)}. {seen.says}"
+        f"{seen.who} looks after it since {ground.shown(seen.at_s)}. {seen.says}"
         if seen
         else "It waits for somebody."
     )

@@ -107,5 +107,5 @@ def _age_words(state: TankState, ground: Ground) -> tuple[str, str]:
         return "", ""
     read_at = state.readings[-1]["read_at"]
     age = span_words(ground.now_s - read_at)
-    at = ground.clock.shown(read_at, today=ground.clock.local(ground.now_s).date())
+    at = ground.shown(read_at)
     return f"read {at}, {age} ago", f"read {at}"

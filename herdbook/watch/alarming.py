@@ -81,8 +81,7 @@ def _own_silence(path: Path, ground: Ground) -> list[Cause]:
     looked_s = last_beat(path)
     if looked_s is None or not is_silent(looked_s, ground.now_s):
         return []
-    today = ground.clock.local(ground.now_s).date()
-    since = ground.clock.shown(looked_s, today=today)
+    since = ground.shown(looked_s)
     says = (
         f"Nobody watched from {since} on, for {span_words(ground.now_s - looked_s)}: the watcher did not run"
     )

@@ -130,18 +130,17 @@ def wording(
     alarm: AlarmRow, notice: NoticeRow, ground: Ground, farm_name: str, last: Any = None
 ) -> tuple[str, str]:
     """Title and words of a notice, true at the moment it goes out; `last` is the tank's newest reading."""
-    what, clock = notice.about.partition(" ")[0], ground.clock
-    today = clock.local(ground.now_s).date()
+    what = notice.about.partition(" ")[0]
     head = "cleared" if alarm.cleared else HEADS.get(what, "ALARM")
-    lines = [alarm.latest_words, f"Since {clock.shown(alarm.raised_s, today=today)}."]
+    lines = [alarm.latest_words, f"Since {ground.shown(alarm.raised_s)}."]
     if last is not None:
-        read = clock.shown(last["read_at"], today=today)
+        read = ground.shown(last["read_at"])
         lines.append(f"Last read {ground.units.temperature(last['tank_mC'])}, {read}.")
     if alarm.acknowledged:
         seen = alarm.acknowledged
-        lines.append(f"{seen.who} looks after it since {clock.shown(seen.at_s, today=today)}.")
+        lines.append(f"{seen.who} looks after it since {ground.shown(seen.at_s)}.")
     if alarm.cleared:
-        lines.append(f"Cleared {clock.shown(alarm.cleared.at_s, today=today)}.")
+        lines.append(f"Cleared {ground.shown(alarm.cleared.at_s)}.")
     elif advice(alarm.kind):
         lines.append(advice(alarm.kind))
     if not alarm.cleared and not alarm.acknowledged:
@@ -149,6 +148,6 @@ def wording(
             f"Who looks after it: `herdbook write acknowledge --alarm {alarm.alarm}`, or ! on the screens."
         )
     if ground.now_s - notice.made_at > 120:
-        lines.append(f"This notice was made {clock.shown(notice.made_at, today=today)}.")
+        lines.append(f"This notice was made {ground.shown(notice.made_at)}.")
     lines.append(f"Alarm {alarm.alarm}, notice {notice.id}.")
     return plain(f"{farm_name}: {head}"), "\n".join(plain(line, longest=1_000) for line in lines)

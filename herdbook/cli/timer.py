@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from importlib.resources import files
 from pathlib import Path
 
+from herdbook.cli.systemd import command_line, paths, unit
 from herdbook.errors import Refused
 
 HOMES = ("/home", "/root", "/run/user")
@@ -15,7 +15,7 @@ HOMES = ("/home", "/root", "/run/user")
 
 def timer_text() -> str:
     """The timer: when."""
-    return _unit("herdbook-copy.timer")
+    return unit("herdbook-copy.timer")
 
 
 def service_text(book: Path, folder: Path, words: Sequence[str], reads: Sequence[Path] = ()) -> str:
@@ -38,39 +38,13 @@ def service_text(book: Path, folder: Path, words: Sequence[str], reads: Sequence
             f"Whose {book} is cannot be told, so no service can be made for it.",
             remedy="Name the book with --book.",
         ) from None
-    command = [
-        sys.executable,
-        "-I",
-        "-m",
-        "herdbook",
-        "--book",
-        str(book),
-        "copy",
-        "--to",
-        str(folder),
-        *words,
-    ]
     at_home = any(str(path).startswith(HOMES) for path in (book, folder, Path(sys.prefix), *reads))
     return (
-        _unit("herdbook-copy.service")
-        .replace("@FOLDER@", _quoted(str(folder), command=False))
+        unit("herdbook-copy.service")
+        .replace("@FOLDER@", paths(folder))
         .replace("@USER@", user)
         .replace("@GROUP@", group)
-        .replace("@COMMAND@", " ".join(_quoted(word, command=True) for word in command))
+        .replace("@COMMAND@", command_line(book, "copy", "--to", str(folder), *words))
         .replace("@HOME@", "read-only" if at_home else "true")
-        .replace("@WRITES@", " ".join(_quoted(str(one), command=False) for one in (book.parent, folder)))
+        .replace("@WRITES@", paths(book.parent, folder))
     )
-
-
-def _unit(name: str) -> str:
-    return files("herdbook.cli").joinpath("units", name).read_text(encoding="utf-8")
-
-
-def _quoted(word: str, *, command: bool) -> str:
-    """A word as systemd reads it: quoted, and with the signs doubled that it would put something else for."""
-    if not word.isprintable():
-        raise Refused(f"{word!r} cannot stand in a systemd unit.", remedy="Give it a plain name.")
-    word = word.replace("\\", "\\\\").replace('"', '\\"').replace("%", "%%")
-    if command:  # only there are names put in for a dollar
-        word = word.replace("$", "$$")
-    return word if word and all(sign.isalnum() or sign in "-_./=@:,+%$" for sign in word) else f'"{word}"'

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -31,7 +30,7 @@ def watch(call: Call, /, once: bool, print_unit: bool, **given: Any) -> int:
     is killed. What it does it says on standard error, one line each.
     """
     if print_unit:
-        _print_unit(call)
+        say(unit_text(call.path, call.login_name).rstrip("\n"))
         return 0
     by = _watcher(call)
     ended: list[Callable[[], None]] = []
@@ -102,9 +101,19 @@ def log(call: Call, words: str) -> None:
     click.echo(f"{call.clock():%Y-%m-%dT%H:%M:%SZ} {plain(words, longest=1_000)}", err=True)
 
 
-def _print_unit(call: Call) -> None:
-    from herdbook.watch.service import unit
+def unit_text(book: Path, account: str) -> str:
+    """The systemd unit that keeps the watcher running.
 
-    started = Path(sys.argv[0]).absolute()
-    program = [sys.executable, "-m", "herdbook"] if started.name == "__main__.py" else [started]
-    say(unit(program=program, book=call.path.absolute(), account=call.login_name).rstrip("\n"))
+    Args:
+        book: the book's file.
+        account: who owns the book on this computer.
+    """
+    from herdbook.cli.systemd import command_line, paths, unit
+
+    book = book.absolute()
+    return (
+        unit("herdbook-watch.service")
+        .replace("@FOLDER@", paths(book.parent))
+        .replace("@USER@", account)
+        .replace("@COMMAND@", command_line(book, "watch"))
+    )

@@ -14,8 +14,8 @@ from shutil import which
 import pytest
 
 from herdbook.book.heartbeat import last_beat
+from herdbook.cli.watch import unit_text
 from herdbook.watch.places import write_places
-from herdbook.watch.service import unit
 from tests.book import reference_chain
 from tests.watch.test_sending import CLEO, SECRET, Receiver
 from tests.yard import Yard
@@ -154,29 +154,20 @@ def test_who_may_not_raise_an_alarm_may_not_be_the_watcher(yard: Yard, watcher: 
 @pytest.mark.parametrize("book", ["/srv/herdbook/farm.book", '/srv/the farm\'s books/100%/our "book"'])
 def test_the_unit_is_one_that_systemd_takes(tmp_path: Path, book: str) -> None:
     file = tmp_path / "herdbook-watch.service"
-    file.write_text(unit(program=[Path("/bin/true")], book=Path(book), account="root"))
+    file.write_text(unit_text(Path(book), "root"))
     done = subprocess.run(
         ["systemd-analyze", "verify", str(file)], capture_output=True, text=True, check=False
     )
     assert (done.returncode, done.stderr) == (0, "")
 
 
-def test_a_path_with_blanks_is_one_word_of_the_unit() -> None:
-    text = unit(program=["/opt/py", "-m", "herdbook"], book=Path("/srv/our farm/50%.book"), account="barn")
+def test_the_unit_has_no_gap_left_and_a_path_with_blanks_is_one_word() -> None:
+    text = unit_text(Path("/srv/our farm/50%.book"), "barn")
+    assert "@" not in text
     for line in (
-        'ExecStart=/opt/py -m herdbook --book "/srv/our farm/50%%.book" watch',
+        f'ExecStart={sys.executable} -I -m herdbook --book "/srv/our farm/50%%.book" watch',
         'ReadWritePaths="/srv/our farm"',
         'RequiresMountsFor="/srv/our farm"',
-    ):
-        assert line in text.splitlines()
-
-
-def test_the_unit_has_no_gap_left() -> None:
-    text = unit(program=["/opt/herdbook"], book=Path("/srv/herdbook/farm.book"), account="barn")
-    assert "{" not in text
-    for line in (
         "User=barn",
-        "ExecStart=/opt/herdbook --book /srv/herdbook/farm.book watch",
-        "ReadWritePaths=/srv/herdbook",
     ):
         assert line in text.splitlines()

@@ -18,7 +18,7 @@ from herdbook.reports.spans import SpanOfDays
 from herdbook.reports.spec import OF, Spec
 from herdbook.reports.specs_feeding import FEEDING
 from herdbook.reports.specs_milk import MILK
-from herdbook.reports.specs_rations import RATIONS
+from herdbook.reports.specs_rations import A_RATION, RATIONS
 
 if TYPE_CHECKING:
     from herdbook.settings import CopiesWatched
@@ -27,6 +27,7 @@ SPECS: Mapping[str, Spec] = {
     spec.name: spec
     for spec in (
         Spec("today", "what is due, what is wrong, and how the tank stands", "today"),
+        A_RATION,
         *FEEDING,
         *MILK,
         Spec("week", "a week by farm day: eaten, refused, shipped, milk, exceptions", "week", {"of": OF}),

@@ -56,18 +56,20 @@ SUGGESTION: Mapping[str, Ask] = {
 }
 """What a suggestion may be asked with, beside which ration, when and what for."""
 
+A_RATION = Spec(
+    "ration",
+    "a ration a head: feeds, dry matter, nutrients against targets, cost",
+    "ration",
+    {
+        "name": RATION,
+        "on": ON,
+    },
+    position="name",
+    needed=("name",),
+)
+"""Asked for so often that it stands near the top of the list."""
+
 RATIONS = (
-    Spec(
-        "ration",
-        "a ration a head: feeds, dry matter, nutrients against targets, cost",
-        "ration",
-        {
-            "name": RATION,
-            "on": ON,
-        },
-        position="name",
-        needed=("name",),
-    ),
     Spec(
         "evaluation",
         "a pen's ration over a span of days: totals, targets, how sure, second opinions, and where it went astray",

@@ -27,6 +27,7 @@ from herdbook.science.tank_prior import PastMilking, TankMilking, tank_prior
 
 LIMIT_degC = (45 - 32) / 1.8  # 45 °F within two hours of the end of milking, model ordinance item 18r
 DUE_S = 7200
+CLOSE_S = 600
 STEP_S = 20
 WATCHED_S = 6 * 3600
 MILKINGS_A_FARM = 50
@@ -321,7 +322,7 @@ def milking_of(run: Run, now_s: int | None, *, metered: bool) -> TankMilking:
 
 
 def by_forecast(*, metered: bool, times: list[float]) -> Look:
-    """The forecast under test: late is likelier than not."""
+    """The forecast under test, and the alarm it gives."""
 
     def look(
         run: Run, readings: Sequence[Reading], now_s: int, past: Sequence[PastMilking], seen: Seen
@@ -338,7 +339,7 @@ def by_forecast(*, metered: bool, times: list[float]) -> Look:
         )
         times.append(time.perf_counter() - before)
         note(run, found, now_s, seen)
-        return (found.limits[0].chance_late or 0.0) > 0.5
+        return found.limits[0].is_late(due_s)
 
     return look
 
@@ -445,6 +446,8 @@ def told(title: str, seen: Sequence[Seen]) -> None:
         f"  good milkings called late in vain                {percent(len(false), len(clean))}"
         f"   ({1000 * len(false) / max(len(clean), 1):.1f} in 1,000; aim under 1)"
     )
+    close = [one for one in false if one.run.reached_s and one.run.due_s - one.run.reached_s <= CLOSE_S]
+    print(f"    of them cold with ten minutes or less to spare {len(close):4d}")
     stuck = [one for one in fine if one.run.nuisance == "stuck"]
     called = sum(o.alarm_s is not None for o in stuck)
     print(

@@ -15,12 +15,12 @@ from statistics import median
 
 WINDOW = 80
 """How many of the last milkings are looked at: forty days of two; older ones had another season."""
-FEWEST_BEFORE, FEWEST_AFTER = 16, 4
+FEWEST_BEFORE, FEWEST_AFTER = 16, 5
 """So many milkings must show the usual, and so many the loss: fewer may be one hot day. Our judgement."""
 LONGEST_AFTER = 40
 SCORE = 6.0
 """How many spreads a loss must stand out by; set on simulated coolers, see `scripts/simulate_decline.py`."""
-LEAST_LOSS = 0.07
+LEAST_LOSS = 0.08
 """A smaller loss is not called: weather and milk make as much. Our judgement."""
 WEATHER, WEATHER_SPREAD = -0.012, 0.006
 """Of the heat, for each °C of air: what is held before the farm's own days say; from memory, condensers differ."""

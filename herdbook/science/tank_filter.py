@@ -25,11 +25,11 @@ _NUDGE = (0.05, 0.02, 0.002, 0.2)
 _FOAM = 0.04  # share of readings that are of foam, unstirred milk or a slip of the pen
 _FOAM_DENSITY = 0.025  # such a reading may be anywhere within 40 °C
 # °C, a reading against well stirred milk: flow in fits, lag of the sensor
-_OFF_FILLING, _OFF_AFTER = 0.25, 0.08
+_OFF_FILLING, _OFF_AFTER = 0.25, 0.1
 # °C more, the first milk in an empty tank just as it covers the stirrer; less as more is in
-_OFF_FIRST = 1.5
-_STIR_FILLING, _STIR_AFTER = 0.6, 0.08  # °C in an hour: what an even flow and a whole tank leave out
-_POWER_WANDERS = 0.03  # of the power, in an hour: weather, and faults that come while it cools
+_OFF_FIRST = 2.0
+_STIR_FILLING, _STIR_AFTER = 0.6, 0.12  # °C in an hour: what an even flow and a whole tank leave out
+_POWER_WANDERS = 0.05  # of the power, in an hour: weather, and faults that come while it cools
 _TWICE_degC, _TWICE_PER_H = 1.5, 14.0  # two readings that agree; no tank cools faster than the second
 
 

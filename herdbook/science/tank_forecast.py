@@ -32,7 +32,9 @@ from herdbook.science.tank_prior import (
 LOW, HIGH = 0.1, 0.9
 """The range said is the middle 80 %."""
 LIKELY = 0.5
-"""A chance of being late above it is an alarm: late is likelier than not."""
+"""With all milk in, a chance of being late above it is an alarm: late is likelier than not."""
+SURE = 0.95
+"""While milk flows, hours are left and readings are rough: an alarm waits until late is nearly sure. Our judgement."""
 LESS_HEAT = "the cooler takes out less than usual"
 WARM_MILK = "the milk comes in warmer than usual"
 _DRAWS = 64
@@ -74,6 +76,7 @@ class LimitForecast(Estimate):
         high_s: reached by then with 90 %; None also where later than any milk stays.
         chance_late: of missing the deadline, 0 to 1; None without a deadline, or where nothing can be said.
         rests_on: readings used and past milkings, in words.
+        flows: milk still comes in.
     """
 
     limit_mC: int = 0
@@ -82,11 +85,15 @@ class LimitForecast(Estimate):
     high_s: int | None = None
     chance_late: float | None = None
     rests_on: str = ""
+    flows: bool = False
 
     def is_late(self, deadline_s: int | None) -> bool:
-        """Whether late is likelier than not; where no chance can be said, as the estimate alone says it."""
+        """Whether late is likelier than not, and nearly sure while milk flows.
+
+        Where no chance can be said it is as the estimate alone says it.
+        """
         if self.chance_late is not None:
-            return self.chance_late > LIKELY
+            return self.chance_late > (SURE if self.flows else LIKELY)
         return self.never if deadline_s is None else too_slow(self, deadline_s)
 
 
@@ -285,6 +292,7 @@ class _Ahead:
     ) -> None:
         self.started_s, self.now_s, self.best = milking.started_s, now_s, max(heavy, key=lambda p: p[1])[0]
         self.pour = pour
+        self.flows = now_s < milking.started_s + pour.hours * 3600
         self.draws: list[tuple[float, State, float, Pour]] = []
         least_h = min(pour.hours, (now_s - milking.started_s) / 3600 + 1 / 12)
         for belief, weight in heavy:
@@ -349,6 +357,7 @@ class _Ahead:
             high,
             chance,
             rests_on,
+            self.flows,
         )
 
     def _at_s(self, hours: float) -> int | None:

@@ -87,7 +87,7 @@ def test_without_weather_a_loss_is_still_found() -> None:
 
 def test_too_few_milkings_say_how_many_are_needed() -> None:
     course = cooler_course(milkings(FEWEST_BEFORE + FEWEST_AFTER - 1))
-    assert course == CoolerCourse(course.taken, (), None, "19 milkings show their heat, 20 are needed")
+    assert course == CoolerCourse(course.taken, (), None, "20 milkings show their heat, 21 are needed")
 
 
 def test_how_far_off_each_milking_is_told_against_the_usual_before_the_loss() -> None:

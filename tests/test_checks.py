@@ -488,6 +488,47 @@ def test_a_fact_that_leans_on_what_was_struck_is_found(yard: Yard) -> None:
     assert f"entry {drop} 2026-03-09 leans on a pen that was struck and not replaced." in said
 
 
+@pytest.mark.parametrize(
+    ("name", "texts"),
+    [
+        ("level", {"milk": "900", "tank": "Old"}),
+        ("wash", {"what": "tank", "tank": "Old"}),
+        ("thermometer-check", {"shown": "39", "reference": "38", "tank": "Old"}),
+        ("held-milk-in", {"cow": "412", "tank": "Old"}),
+        ("milk-test", {"result": "clear", "told": "the buyer", "tank": "Old"}),
+        ("dump", {"milk": "900", "reason": "held", "tank": "Old"}),
+    ],
+)
+def test_what_was_written_of_a_tank_leans_on_its_card(yard: Yard, name: str, texts: dict[str, str]) -> None:
+    tank = yard.do("tank", name="Old", holds="5000").entry
+    fact = yard.do(name, **texts).entry
+    by = yard.do("head", pen="Far dry", head="17").entry
+    said = rules_say(
+        yard,
+        f"UPDATE entry SET strikes = {tank} WHERE number = {by}",
+        f"UPDATE entry SET struck_by = {by} WHERE number = {tank}",
+    )
+    assert f"entry {fact} 2026-03-09 leans on a tank that was struck and not replaced." in said
+
+
+MAY_LIE_AHEAD = {("walk_note", "watch_again_at")}
+HELD_BY_ANOTHER = {("reading_batch", "first_at"), ("alarm_step", "at")}
+
+
+def test_every_instant_in_the_book_is_held_against_when_it_was_written(yard: Yard) -> None:
+    from herdbook.book.chain import chained_tables
+    from herdbook.book.rules.things import INSTANTS
+
+    with reading(yard.path) as connection:
+        instants = {
+            (table, row["name"])
+            for table in chained_tables(connection)
+            for row in connection.execute(f"PRAGMA table_info({table})")
+            if row["name"] == "at" or row["name"].endswith("_at")
+        }
+    assert instants - MAY_LIE_AHEAD - HELD_BY_ANOTHER == set(INSTANTS.items())
+
+
 def test_a_scale_step_too_much_is_no_finding(yard: Yard) -> None:
     """2,690 lb loaded; one drop of 2,700 lb is two steps of 5 lb over, as two readings of the scale may be."""
     said = rules_say(yard, f"UPDATE feed_drop SET dropped_g = {round(2700 * 453.59237)}")

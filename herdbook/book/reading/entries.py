@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
 from typing import Any
 
 from herdbook.book.chain import chained_tables
@@ -87,16 +88,21 @@ def leaning_on(connection: sqlite3.Connection, number: int) -> list[int]:
             if not _named_elsewhere(connection, card, thing, row[thing], number):
                 mine.setdefault(thing, []).append(row[thing])
     leaning: set[int] = set()
+    for table, column, pointed_at in links(connection):
+        for row_id in mine.get(pointed_at, ()):
+            sql = (
+                f"SELECT DISTINCT {table}.entry FROM {table} {stands(table)} "
+                f"WHERE {table}.{column} = ? AND {table}.entry <> ?"
+            )
+            leaning.update(row["entry"] for row in rows(connection, sql, row_id, number))
+    return sorted(leaning)
+
+
+def links(connection: sqlite3.Connection) -> Iterator[tuple[str, str, str]]:
+    """Every column of a chained table that points at another: table, column, what it points at."""
     for table in chained_tables(connection):
         for link in rows(connection, f"PRAGMA foreign_key_list({table})"):
-            for row_id in mine.get(link["table"], ()):
-                column = link["from"]
-                sql = (
-                    f"SELECT DISTINCT {table}.entry FROM {table} {stands(table)} "
-                    f"WHERE {table}.{column} = ? AND {table}.entry <> ?"
-                )
-                leaning.update(row["entry"] for row in rows(connection, sql, row_id, number))
-    return sorted(leaning)
+            yield table, link["from"], link["table"]
 
 
 def _named_elsewhere(

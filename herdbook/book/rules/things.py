@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from herdbook.book.checks import Finding
 from herdbook.book.reading import farm as read_farm
+from herdbook.book.reading.entries import NAMED_BY, links
 from herdbook.book.reading.rows import stands
 from herdbook.book.rules.looking import Look, found, rule
 
@@ -31,66 +32,39 @@ INSTANTS = {
     "trough_seen": "seen_at",
     "walk_note": "seen_at",
     "walk_closed": "closed_at",
+    "treatment_card": "last_given_at",
+    "treatment_dose": "given_at",
+    "treatment_over": "back_at",
+    "held_milk": "went_at",
+    "milk_test": "sampled_at",
+    "milk_dump": "dumped_at",
+    "tank_level": "read_at",
+    "thermometer_check": "checked_at",
+    "wash": "washed_at",
+    "new_face": "opened_at",
+    "feed_delivery": "came_at",
+    "stock_count": "counted_at",
+    "alarm_raised": "raised_at",
 }
 """The instant each fact happened at."""
-
-LEANS_ON = {
-    "pen": (
-        "pen_card",
-        (
-            "head_count.pen",
-            "pen_ration.pen",
-            "pen_cows.pen",
-            "pen_feeding_share.pen",
-            "load_pen.pen",
-            "feed_drop.pen",
-            "refusal.pen",
-            "bunk_score.pen",
-            "push_up.pen",
-            "trough_seen.pen",
-            "walk_note.pen",
-        ),
-    ),
-    "feed": (
-        "feed_card",
-        (
-            "analysis.feed",
-            "dry_test.feed",
-            "feed_price.feed",
-            "feed_mix.feed",
-            "mix_part.feed",
-            "mixer_feed.feed",
-            "load_plan_line.feed",
-            "load_weight.feed",
-        ),
-    ),
-    "ration": ("ration_card", ("ration_version.ration", "target_set.ration", "pen_ration.ration")),
-    "mixer": ("mixer_card", ("load_plan.mixer", "mixer_feed.mixer")),
-    "load": ("load_plan", ("load_weight.load", "feed_drop.load")),
-    "tank": (
-        "tank_card",
-        ("milking_start.tank", "temperature.tank", "reading_batch.tank", "pickup_ticket.tank"),
-    ),
-    "milking": ("milking_start", ("milking_end.milking",)),
-    "walk": ("walk_note", ("walk_closed.walk",)),
-}
-"""Things, the table that describes each, and the facts that need one that stands."""
 
 
 @rule
 def facts_lean_on_what_stands(look: Look) -> Iterator[Finding]:
     """No fact points at a thing whose description was struck and not replaced."""
-    for kind, (card, places) in LEANS_ON.items():
-        for place in places:
-            table, column = place.split(".")
-            sql = (
-                f"SELECT {table}.entry, {table}.{column} AS thing, entry.farm_day FROM {table} {stands(table)} "
-                f"WHERE {table}.{column} NOT IN (SELECT {card}.{kind} FROM {card} {stands(card)}) "
-                f"ORDER BY {table}.entry"
-            )
-            for row in look.rows(sql):
-                says = f"leans on a {kind} that was struck and not replaced."
-                yield found(f"entry {row['entry']}", says, (row["entry"],), row["farm_day"])
+    cards = {thing: card for card, thing in NAMED_BY.items()}
+    for table, column, kind in links(look.connection):
+        card = cards.get(kind, table)
+        if card == table:  # what it points at has no card, or is described here
+            continue
+        sql = (
+            f"SELECT {table}.entry, entry.farm_day FROM {table} {stands(table)} "
+            f"WHERE {table}.{column} NOT IN (SELECT {card}.{kind} FROM {card} {stands(card)}) "
+            f"ORDER BY {table}.entry"
+        )
+        for row in look.rows(sql):
+            says = f"leans on a {kind} that was struck and not replaced."
+            yield found(f"entry {row['entry']}", says, (row["entry"],), row["farm_day"])
 
 
 @rule

@@ -106,6 +106,8 @@ def temperature_record(call: Call, tank: str, of: str, form: str) -> None:
 
 def _head(farm: Farm, ground: Ground) -> str:
     """Whose sheet it is, when it was printed, and in which zone its times are."""
+    from herdbook.plain import plain
+
     mark = " (made-up farm)" if farm.invented else ""
     at = f"{ground.clock.local(ground.now_s):%Y-%m-%d %H:%M}"
-    return f"{farm.name}{mark}. Printed {at}, times of {farm.clock.zone_name}."
+    return f"{plain(farm.name)}{mark}. Printed {at}, times of {farm.clock.zone_name}."

@@ -19,7 +19,7 @@ def page(title: str, body: Sequence[str], *, style: str = "") -> str:
     """One HTML file with nothing beside it; what stands in `body` is escaped already."""
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f"<title>{escape(title)}</title>\n<style>\n{STYLE}\n{style}</style>\n</head>\n<body>\n"
+        f"<title>{escape(plain(title))}</title>\n<style>\n{STYLE}\n{style}</style>\n</head>\n<body>\n"
         + "\n".join(body)
         + "\n</body>\n</html>\n"
     )

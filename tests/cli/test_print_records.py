@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.cli.conftest import Keyboard
+from tests.spoiled import harmful, spoil
 
 FIELDS = [  # the lists named at the foot of the record
     "Cow", "Drug", "Amount", "Route", "Reason", "Given", "Given by", "Ordered by", "Prescription", "Milk withheld",
@@ -53,6 +54,24 @@ def test_another_span_and_another_cow_are_other_records(treated: Keyboard) -> No
     assert "No cow was treated" in treated("print", "treatments", "--of", "2026-02-01..2026-02-28").out
     assert "No cow was treated" in treated("print", "treatments", "--cow", "41").out
     assert "412" in treated("print", "treatments", "--cow", "412").out
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("treatments",),
+        ("treatments", "--as", "html"),
+        ("temperature-record",),
+        ("temperature-record", "--as", "html"),
+    ],
+    ids=" ".join,
+)
+def test_no_record_carries_what_a_terminal_would_obey(treated: Keyboard, words: tuple[str, ...]) -> None:
+    treated.yard.book.close()
+    spoil(treated.yard.path)
+    page = treated("print", *words).out
+    assert "[bold red]Boo" in page  # the farm's name is on it
+    assert not harmful(page)
 
 
 def test_it_prints_in_letters_and_as_one_html_file(keyboard: Keyboard) -> None:

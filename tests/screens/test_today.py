@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
-import unicodedata
-from contextlib import closing
-
 import pytest
 
 from herdbook.screens import keys
@@ -23,32 +19,10 @@ from tests.screens.desks import (
     until,
     write_it,
 )
+from tests.spoiled import harmful, spoil
 from tests.yard import ADA, CLEO, DOV, HOUR
 
 PLACES = ("today", "feeding", "milk", "ration", "week")
-HOSTILE = "[bold red]Boo[/] \x1b]52;c;aGk=\x07\x1b[2J\u202egnp.exe\u202c [@click=app.bell]x[/]"
-NAMED = ("farm_card", "pen_card", "feed_card", "ration_card", "mixer_card", "tank_card", "person_card")
-
-
-def spoil(path):
-    """Put hostile text straight into the file, past every door of ours."""
-    with closing(sqlite3.connect(path)) as connection:
-        for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
-            connection.execute(f'DROP TRIGGER "{name}"')
-        connection.execute("PRAGMA ignore_check_constraints = ON")
-        for table in NAMED:
-            connection.execute(f"UPDATE {table} SET name = name || ?", (HOSTILE,))
-        connection.execute("UPDATE entry SET said = said || ?, note = ?", (HOSTILE, HOSTILE))
-        connection.execute("UPDATE feed_card SET caution = ?", (HOSTILE,))
-        connection.execute("UPDATE pickup_ticket SET ticket = ?, hauler = ?", (HOSTILE, HOSTILE))
-        connection.commit()
-
-
-def harmful(page):
-    """Characters that a terminal or a reader's eye could be led astray by."""
-    return [
-        one for one in page.replace("\n", "") if unicodedata.category(one) in ("Cc", "Cf", "Cs", "Zl", "Zp")
-    ]
 
 
 @pytest.mark.parametrize("size", [SMALL, HOME, LARGE], ids=["60x20", "80x24", "120x40"])

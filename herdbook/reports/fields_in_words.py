@@ -15,6 +15,8 @@ _TYPED = {
     "words": "TEXT",
     "yesno": "yes|no",
     "priceperweight": "PRICE",
+    "pricepermilk": "PRICE",
+    "statedhours": "HOURS",
     "loadname": "LOAD",
     "measure": "AMOUNT",
     "perhead": "AMOUNT",

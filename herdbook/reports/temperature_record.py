@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import Any
 
@@ -204,10 +204,9 @@ class _Said:
     connection: Any
     ground: Ground
     rounds: TankRounds
-    known: dict[int, Any] | None = None
+    known: dict[int, Any] = field(default_factory=dict)
 
     def line(self, row: Any) -> Line:
-        self.known = {} if self.known is None else self.known
         if row["entry"] not in self.known:
             self.known[row["entry"]] = read_entries.entry(self.connection, row["entry"])
         entry, under = self.known[row["entry"]], entries_of(row["entry"])

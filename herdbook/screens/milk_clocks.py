@@ -3,41 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from herdbook.chores.ground import Ground
 from herdbook.screens.deadlines import deadline_of
 from herdbook.screens.parts.deadline_clock import badge_of, clock_lines, left_words, range_line
 from herdbook.screens.parts.lines import two_ends
-from herdbook.screens.parts.text import Painted
 from herdbook.screens.sheet import wrapped
-
-if TYPE_CHECKING:
-    from herdbook.reports.cooling import TankState
+from herdbook.screens.tank_part import TankPart
 
 
-class Clocks(Painted):
+class Clocks(TankPart):
     """The deadlines of the tank: the one that matters in three lines, the others in two each."""
 
     DEFAULT_CSS = "Clocks { width: 37; height: 1fr; }"
 
     def __init__(self) -> None:
-        super().__init__(id="clocks")
-        self._state: TankState | None = None
-        self._ground: Ground | None = None
-
-    def show(self, state: TankState | None, ground: Ground) -> None:
-        """Show another state."""
-        self._state, self._ground = state, ground
-        self.freshen()
+        super().__init__("clocks")
 
     def lines_wanted(self, width: int) -> int:
         return 10
 
     def paint(self, width: int, height: int) -> Sequence[Text]:
-        state, ground = self._state, self._ground
+        state, ground = self.state, self.ground
         if state is None or ground is None:
             return []
         inner = max(10, width - 2)

@@ -20,8 +20,9 @@ from herdbook.screens.parts.deadline_clock import badge_of, clock_line, expected
 from herdbook.screens.parts.digits import big
 from herdbook.screens.parts.lines import heading, padded, pieces, two_ends
 from herdbook.screens.parts.rows_table import Column, Row, RowsTable
-from herdbook.screens.parts.text import Block, Painted
+from herdbook.screens.parts.text import Block
 from herdbook.screens.sheet import Wrapped
+from herdbook.screens.tank_part import TankPart
 
 if TYPE_CHECKING:
     from herdbook.reports.cooling import TankState
@@ -41,32 +42,26 @@ LOOK_AT = "Look at cow "
 """How the line of a cow of the walk begins."""
 
 
-class TankFace(Painted):
+class TankFace(TankPart):
     """The tank in large figures: temperature, minutes left, and the deadline on its line."""
 
     DEFAULT_CSS = "TankFace { height: 6; }"
 
     def __init__(self) -> None:
-        super().__init__(id="face")
-        self._state: TankState | None = None
-        self._ground: Ground | None = None
-
-    def show(self, state: TankState | None, ground: Ground) -> None:
-        """Show another state of the tank."""
-        self._state, self._ground = state, ground
-        self.freshen()
+        super().__init__("face")
 
     def lines_wanted(self, width: int) -> int:
         return 6
 
     def paint(self, width: int, height: int) -> Sequence[Text]:
-        if self._ground is None:
+        state, ground = self.state, self.ground
+        if ground is None:
             return []
-        if self._state is None:
+        if state is None:
             return [Text(), pieces("   ", ("There is no tank yet. W writes one.", "dust"))]
-        temperature = self._temperature(self._state, self._ground)
-        minutes = self._minutes(self._state, self._ground)
-        clock = self._clock(self._state, self._ground, max(20, width - 46))
+        temperature = self._temperature(state, ground)
+        minutes = self._minutes(state, ground)
+        clock = self._clock(state, ground, max(20, width - 46))
         rows = zip(temperature, minutes, clock, strict=True)
         return [Text(), *(pieces("   ", padded(a, 21), padded(b, 22), c) for a, b, c in rows)]
 

@@ -12,11 +12,11 @@ from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import milk as read_milk
 from herdbook.book.reading import milk_rounds as read_rounds
 from herdbook.chores.ground import Ground
-from herdbook.reports.cooling import rule_in_force
+from herdbook.reports.cooling import LOOK_BACK_S, rule_in_force
 from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of
-from herdbook.reports.fillings import LONGEST_MILKING_S, fillings
+from herdbook.reports.fillings import fillings
 from herdbook.reports.spans import Span, last_days
-from herdbook.reports.tank_rounds import TankRounds, tank_rounds, thermometer_words
+from herdbook.reports.tank_rounds import LESS_ERROR_RULE, TankRounds, tank_rounds, thermometer_words
 from herdbook.reports.verdict_lines import chosen_tank
 
 GAP_S = 2 * 3600
@@ -78,8 +78,9 @@ def make(connection: Any, ground: Ground, *, tank: int | None = None, of: Span |
     last_s = min(ground.clock.day_starts(span.last + timedelta(days=1)), ground.now_s + 1)
     rows = read_milk.temperatures(connection, card.tank, first_s, last_s)
     struck = read_rounds.struck_temperatures(connection, card.tank, first_s, last_s)
-    milkings = read_milk.milkings(connection, card.tank, first_s - LONGEST_MILKING_S, last_s)
-    taken = read_milk.taken_out(connection, card.tank, first_s, last_s)
+    # what stood in the tank when the span began says whether nobody read milk, or nothing
+    milkings = read_milk.milkings(connection, card.tank, first_s - LOOK_BACK_S, last_s)
+    taken = read_milk.taken_out(connection, card.tank, first_s - LOOK_BACK_S, last_s)
     gaps = list(_gaps(rows, milkings, taken, first_s, last_s))
     rounds = tank_rounds(connection, card, None, (), ground)
     data = TemperatureRecord(
@@ -89,7 +90,7 @@ def make(connection: Any, ground: Ground, *, tank: int | None = None, of: Span |
         [(row["read_at"], row["tank_mC"]) for row in struck],
         gaps,
         [(one.started_at, one.ended_at or last_s) for one in milkings if (one.ended_at or last_s) > first_s],
-        [row["picked_at"] for row in taken],
+        [row["picked_at"] for row in taken if row["picked_at"] >= first_s],
         _limits(connection),
     )
     shown = _thinned(rows)
@@ -189,9 +190,8 @@ def _gaps(
         for one in fillings(milkings, [row["picked_at"] for row in taken if row["emptied"]])
         if one.milkings
     ]
-    times = [first_s, *(row["read_at"] for row in rows), last_s]
     for begins_s, ends_s in with_milk:
-        inside = [begins_s, *(at_s for at_s in times if begins_s < at_s < ends_s), ends_s]
+        inside = [begins_s, *(row["read_at"] for row in rows if begins_s < row["read_at"] < ends_s), ends_s]
         for at_s, next_s in itertools.pairwise(inside):
             if next_s - at_s > GAP_S:
                 yield at_s, next_s
@@ -222,7 +222,7 @@ class _Said:
                 "less_error_degC": Figure(
                     None if not off else (row["tank_mC"] - off) / 1000,
                     "degC",
-                    "the reading less what its thermometer was off at its newest check",
+                    LESS_ERROR_RULE,
                     entries=under,
                 ),
                 "source": Figure(row["source"], entries=under),
@@ -252,7 +252,7 @@ def _events(milkings: Sequence[Any], taken: Sequence[Any], ground: Ground, first
             found.append((one.started_at, "milking begins", one.entry))
         if one.ended_at is not None and one.ended_at >= first_s:
             found.append((one.ended_at, "milking ends", one.end_entry or one.entry))
-    for row in taken:
+    for row in (one for one in taken if one["picked_at"] >= first_s):
         words = "poured away" if row["poured"] else "pickup"
         found.append((row["picked_at"], f"{words}{'' if row['emptied'] else ', not all'}", row["entry"]))
     for at_s, what, entry in sorted(found):

@@ -69,6 +69,27 @@ def test_an_emptied_tank_has_no_gap(read: Yard) -> None:
     assert [round(line["gap_h"].value, 2) for line in found.table("gaps").lines] == [3.0]
 
 
+def gaps_on(yard: Yard, day: str) -> list[tuple[str, str]]:
+    with reading(yard.path) as connection:
+        ground = ground_for_reading(connection, yard.now_s)
+        found = make("temperature-record", connection, ground, {"of": f"{day}..{day}"})
+    shown = ground.clock.shown_time
+    return [(shown(line["from_at"].value), shown(line["to_at"].value)) for line in found.table("gaps").lines]
+
+
+def test_old_milk_leaves_its_gap_in_a_record_that_begins_days_after_it(read: Yard) -> None:
+    read.now_s += 72 * HOUR  # Thursday 15:00; Monday's milk stands in the tank
+    read.do("temperature", reading="38", read="-300")
+    assert gaps_on(read, "2026-03-12") == [("00:00", "10:00"), ("10:00", "15:00")]
+
+
+def test_a_tank_emptied_the_evening_before_has_no_gap_until_it_is_milked_into(read: Yard) -> None:
+    read.do("pickup", weight="4300", picked="1030")
+    read.now_s += 24 * HOUR
+    read.do("milking", started="0600", ended="0800", milk="4000")
+    assert gaps_on(read, "2026-03-10") == [("06:00", "15:00")]
+
+
 def test_the_drawing_has_each_run_each_struck_reading_and_each_gap(read: Yard) -> None:
     found, ground = record(read)
     drawing = ElementTree.fromstring(as_svg(found.data, ground))

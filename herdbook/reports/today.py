@@ -26,6 +26,7 @@ from herdbook.reports.herd_day import COST_RULE, MILKING_PENS, a_cow, cost_of_he
 from herdbook.reports.load_cost import costs_by_pen_day
 from herdbook.reports.milked import milk_by_day
 from herdbook.reports.stock import low_in_store, low_in_words
+from herdbook.reports.verdict_lines import expected_figures, verdict_inputs
 
 DUE_COLUMNS = (
     Column("at", "At", "time"),
@@ -208,11 +209,8 @@ def _tank_line(state: TankState, ground: Ground) -> Line:
                 verdict.clause.says if verdict else AS_WRITTEN,
                 entries=tank_report.milkings_under(state),
             ),
-            "expected_at": Figure(
-                verdict.expected.at_s if verdict and verdict.expected else None,
-                "time",
-                "estimate from the readings since the end of the milking",
-                entries=under,
-            ),
+            "expected_at": expected_figures(verdict, verdict_inputs(verdict, ground), under)["expected_at"]
+            if verdict
+            else Figure(None, "time", AS_WRITTEN, entries=under),
         },
     )

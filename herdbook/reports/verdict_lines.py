@@ -19,6 +19,7 @@ from herdbook.science.tank_forecast import LimitForecast
 FORECAST_RULE = (
     "the heat balance of the milk, followed through its readings, beside this tank's last milkings"
 )
+READINGS_RULE = "a straight line or a curve through the readings since the end of the milking"
 
 CLAUSE_COLUMNS = (
     Column("milking", "Milking", "time"),
@@ -108,8 +109,9 @@ def expected_figures(verdict: Verdict, inputs: Mapping[str, Any], under: Entries
     """When the limit is expected, its 80 % range, and the chance of being late."""
     ahead = verdict.expected
     reach = ahead if isinstance(ahead, LimitForecast) else None
+    rule = FORECAST_RULE if reach is not None and reach.by_heat else READINGS_RULE
     return {
-        "expected_at": Figure(None if ahead is None else ahead.at_s, "time", FORECAST_RULE, inputs, entries=under),
+        "expected_at": Figure(None if ahead is None else ahead.at_s, "time", rule, inputs, entries=under),
         "expected_from_at": Figure(
             reach.low_s if reach else None, "time", f"reached sooner with a chance of 10 %; {FORECAST_RULE}",
             inputs, entries=under,

@@ -14,7 +14,7 @@ from functools import cache
 from itertools import accumulate
 from statistics import NormalDist
 
-from herdbook.science.cooling_curve import Estimate, Reading, reach_estimate, too_slow
+from herdbook.science.cooling_curve import Estimate, Reading, reach_estimate
 from herdbook.science.tank_filter import Belief, State, cooler_of, follow, thinned
 from herdbook.science.tank_motion import HEAT_kWh, Pour, hours_to, onward_degC
 from herdbook.science.tank_prior import (
@@ -77,6 +77,7 @@ class LimitForecast(Estimate):
         chance_late: of missing the deadline, 0 to 1; None without a deadline, or where nothing can be said.
         rests_on: readings used and past milkings, in words.
         flows: milk still comes in.
+        by_heat: from the heat balance of the milk; else by the readings alone.
     """
 
     limit_mC: int = 0
@@ -86,6 +87,7 @@ class LimitForecast(Estimate):
     chance_late: float | None = None
     rests_on: str = ""
     flows: bool = False
+    by_heat: bool = False
 
     def is_late(self, deadline_s: int | None) -> bool:
         """Whether late is likelier than not, and nearly sure while milk flows.
@@ -94,7 +96,7 @@ class LimitForecast(Estimate):
         """
         if self.chance_late is not None:
             return self.chance_late > (SURE if self.flows else LIKELY)
-        return self.never if deadline_s is None else too_slow(self, deadline_s)
+        return Estimate.is_late(self, deadline_s)
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,6 +360,7 @@ class _Ahead:
             chance,
             rests_on,
             self.flows,
+            True,
         )
 
     def _at_s(self, hours: float) -> int | None:

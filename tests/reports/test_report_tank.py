@@ -303,6 +303,24 @@ def test_a_used_tank_is_foreseen_while_milk_flows_and_its_clock_still_waits(byre
     assert clause(report, "06:00", "each-45", "expected_at").number == pytest.approx(local("08:07"), abs=1800)
 
 
+def test_today_says_of_what_is_expected_the_same_as_the_tank_does_and_how_it_was_forecast(
+    byre: Yard,
+) -> None:
+    def said(start: str, when: str, *readings: tuple[str, str]) -> str:
+        ahead = clause(read_at(byre, when, *readings), start, "each-45", "expected_at")
+        today = cell(show(byre, "today"), "tanks", "Tank", "expected_at")
+        assert ahead.value is not None
+        assert (ahead.value, ahead.rule, ahead.inputs) == (today.value, today.rule, today.inputs)
+        return ahead.rule
+
+    milked(byre, "03:00", "04:00")  # not metered, and nothing is known of earlier milkings
+    readings = (("04:15", "70F"), ("04:30", "58F"))
+    assert said("03:00", "04:31", *readings).startswith("a straight line or a curve")
+    at(byre, f"{MON} 05:00").do("pickup", weight="1500")
+    milked(byre, "06:00", "07:00", milk="1500")
+    assert said("06:00", "07:31", ("07:15", "70F"), ("07:30", "58F")).startswith("the heat balance")
+
+
 def test_a_cold_tank_has_nothing_to_foresee(byre: Yard) -> None:
     milked(used_to(byre), "06:00", "07:00", milk="1500")
     report = read_at(byre, "08:30", ("08:00", "43F"))

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from herdbook.science.cooling_curve import Reading
-from herdbook.science.tank_forecast import LESS_HEAT, TankForecast, Wanted, forecast
+from herdbook.science.tank_forecast import LESS_HEAT, LimitForecast, TankForecast, Wanted, forecast
 from herdbook.science.tank_motion import Cooler, Pour, hours_to, onward_degC
 from herdbook.science.tank_prior import PastMilking, TankMilking, TankPrior, tank_prior
 
@@ -161,6 +161,23 @@ def test_the_sooner_of_two_deadlines_holds_while_milk_flows():
 
     soon = Wanted(LIMIT_mC, START_S + 6000, 7200)
     assert chance(soon) == chance(Wanted(LIMIT_mC, START_S + 6000)) > chance(Wanted(LIMIT_mC, None, 7200))
+
+
+@pytest.mark.parametrize(
+    ("chance", "flows", "is_late"),
+    [(0.49, False, False), (0.51, False, True), (0.94, True, False), (0.96, True, True)],
+)
+def test_late_is_called_when_it_is_likelier_than_not_and_while_milk_flows_when_it_is_nearly_sure(
+    chance: float, flows: bool, is_late: bool
+):
+    one = LimitForecast(None, "none", "", chance_late=chance, flows=flows)
+    assert one.is_late(DUE_S) == is_late
+
+
+def test_a_forecast_says_whether_milk_still_flows():
+    readings = read(START_S, USUAL, 2.0)
+    assert look(readings, HOURS - 0.1, past()).limits[0].flows
+    assert not look(readings, HOURS, past()).limits[0].flows
 
 
 def test_nothing_known_of_the_tank_and_no_reading_says_so():

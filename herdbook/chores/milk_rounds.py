@@ -16,10 +16,11 @@ from herdbook.chores.measures import Measure, ask_stick, ask_warmth, ask_weight
 from herdbook.chores.milk_house import by_chart
 from herdbook.chores.moments import Day, Moment
 from herdbook.chores.repeated import Several
+from herdbook.chores.thermometer_words import error_words
 from herdbook.chores.wash_cautions import wash_caution
 from herdbook.errors import Refused
 from herdbook.science.emptying import emptying_rules
-from herdbook.science.thermometer_check import thermometer_error_hundredths_F, thermometer_is_off
+from herdbook.science.thermometer_check import thermometer_is_off
 from herdbook.units import TEMPERATURE_MC
 
 TANK, PIPELINE = "tank", "pipeline"
@@ -113,20 +114,10 @@ def check_thermometer(doing: Doing, draft: ThermometerCheckDraft) -> str:
         )
     )
     which = f", {draft.thermometer}," if draft.thermometer else ""
-    name, words = doing.ground.name_of("tank", tank), error_words(doing, draft.shown, draft.reference)
-    return f"Thermometer of {name}{which} {words}, checked {doing.ground.clock.shown_time(checked_at)}."
-
-
-def error_words(doing: Doing, shown: int, reference: int) -> str:
-    """How far off, in the farm's unit, and whether that is more than a recorder may be."""
-    off = thermometer_error_hundredths_F(shown_mC=shown, reference_mC=reference)
-    if not off:
-        return "reads true"
-    degrees = off / 100 if doing.farm.units.warmth == "°F" else off / 180
-    words = f"reads {abs(degrees):.1f} {doing.farm.units.warmth} too {'warm' if off > 0 else 'cold'}"
-    if thermometer_is_off(shown_mC=shown, reference_mC=reference):
+    name, words = doing.ground.name_of("tank", tank), error_words(draft.shown, draft.reference, doing.ground)
+    if thermometer_is_off(shown_mC=draft.shown, reference_mC=draft.reference):
         words += ", more than the 2 °F a recorder may be off: have it set or changed"
-    return words
+    return f"Thermometer of {name}{which} {words}, checked {doing.ground.clock.shown_time(checked_at)}."
 
 
 def ask_water(label: str, *, help: str) -> Measure:

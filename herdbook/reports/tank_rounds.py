@@ -10,6 +10,7 @@ from herdbook.book.reading import milk_rounds as read_rounds
 from herdbook.book.reading.milk import MilkingRow, TankRow
 from herdbook.book.reading.milk_rounds import BY_HAND
 from herdbook.chores.ground import Ground
+from herdbook.chores.thermometer_words import error_words
 from herdbook.clock import span_words
 from herdbook.reports.figures import Column, Figure, entries_of
 from herdbook.science.emptying import EmptyingRule, default_emptying_rule, emptying_rules
@@ -154,12 +155,4 @@ def thermometer_words(check: Any, ground: Ground) -> str:
         else f"Thermometer {check['thermometer']}"
     )
     ago = span_words(ground.now_s - check["checked_at"])
-    return f"{name} {error_words(check['shown_mC'] - check['reference_mC'], ground)}, checked {ago} ago"
-
-
-def error_words(off: int, ground: Ground) -> str:
-    """`reads 1.2 °F too warm`, in the farm's unit, from thousandths of a degree C."""
-    degrees = abs(off) / 1000 * (1.8 if ground.units.warmth == "°F" else 1.0)
-    if round(degrees, 1) == 0:
-        return "reads true"
-    return f"reads {degrees:.1f} {ground.units.warmth} too {'warm' if off > 0 else 'cold'}"
+    return f"{name} {error_words(check['shown_mC'], check['reference_mC'], ground)}, checked {ago} ago"

@@ -7,10 +7,11 @@ from typing import Any
 from herdbook.book.reading import milk as read_milk
 from herdbook.book.reading import milk_rounds as read_rounds
 from herdbook.chores.ground import Ground
+from herdbook.chores.thermometer_words import error_words
 from herdbook.chores.wash_cautions import NEVER_MIX
 from herdbook.reports.cooling import tank_state
 from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of
-from herdbook.reports.tank_rounds import TankRounds, error_words, tank_rounds
+from herdbook.reports.tank_rounds import TankRounds, tank_rounds
 
 TANK_COLUMNS = (
     Column("tank", "Tank"),
@@ -156,7 +157,7 @@ def _check_line(row: Any, ground: Ground) -> Line:
             "shown_degC": Figure(row["shown_mC"] / 1000, "degC", entries=under),
             "reference_degC": Figure(row["reference_mC"] / 1000, "degC", entries=under),
             "error": Figure(
-                error_words(row["shown_mC"] - row["reference_mC"], ground),
+                error_words(row["shown_mC"], row["reference_mC"], ground),
                 rule="what it showed less what the calibrated one showed",
                 entries=under,
             ),

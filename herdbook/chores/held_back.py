@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from herdbook.book.reading import held as read_held
+from herdbook.book.reading.held import TreatmentRow
 from herdbook.chores.ground import Ground
 from herdbook.errors import ChoreRefused
 
@@ -19,17 +21,17 @@ CALL_THE_BUYER = (
 )
 
 
-def held_words(connection: Any, ground: Ground, at_s: int) -> str:
-    """The cows whose milk stays out at an instant, in one line; empty where there are none."""
+def held_words(running: Sequence[TreatmentRow], ground: Ground) -> str:
+    """The cows whose milk stays out while these treatments run, in one line; empty where there are none."""
     cows: dict[str, int] = {}
-    for one in read_held.running(connection, at_s):
+    for one in running:
         cows[one.cow] = max(cows.get(one.cow, 0), one.milk_until_s)
     return ", ".join(f"cow {cow} until {ground.clock.shown(until)}" for cow, until in cows.items())
 
 
 def kept_out(doing: Doing, at_s: int) -> str:
     """What a milking or pickup says beside itself while a treatment runs."""
-    words = held_words(doing.book, doing.ground, at_s)
+    words = held_words(read_held.running(doing.book, at_s), doing.ground)
     return f" Milk stays out: {words}." if words else ""
 
 

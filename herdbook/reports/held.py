@@ -72,11 +72,8 @@ def held_now(connection: Any, ground: Ground) -> HeldNow:
         for one in read_milk.tanks(connection)
         if (words := block_words(connection, ground, one.tank, ground.now_s))
     }
-    return HeldNow(
-        tuple(read_held.running(connection, ground.now_s)),
-        held_words(connection, ground, ground.now_s),
-        blocked,
-    )
+    running = read_held.running(connection, ground.now_s)
+    return HeldNow(tuple(running), held_words(running, ground), blocked)
 
 
 def make(connection: Any, ground: Ground) -> Report:

@@ -155,22 +155,20 @@ def _shipped(connection: Any, ground: Ground, span: Span) -> Mapping[date, tuple
         price = next((row for row in reversed(prices) if row["from_day"] <= day.isoformat()), None)
         grams, under = sum(row["milk_g"] for row in its), [row["entry"] for row in its]
         milk = Figure(grams / 1000 if its else None, "kg", "sum of the pickups", entries=entries_of(*under))
-        made[day] = (milk, _worth(grams, under, price, day, ground))
+        made[day] = (milk, _worth(grams, under, price, day))
     return made
 
 
-def _worth(grams: int, under: Sequence[int], price: Any, day: date, ground: Ground) -> Figure:
+def _worth(grams: int, under: Sequence[int], price: Any, day: date) -> Figure:
     if not under:
         return Figure(None, "cents", WORTH_RULE)
     if price is None:
         missing = (f"no price of milk on {day.isoformat()}",)
         return Figure(None, "cents", WORTH_RULE, missing=missing, entries=entries_of(*under), flag="?")
-    a_unit = f"{price['mcents_per_t'] / 100_000:.2f} {ground.units.currency}/t"
     return Figure(
         grams * price["mcents_per_t"] / GRAMS_AND_PARTS,
         "cents",
         WORTH_RULE,
-        {"price": a_unit, "from": price["from_day"]},
         entries=entries_of(*under, price["entry"]),
     )
 

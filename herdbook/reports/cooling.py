@@ -65,9 +65,18 @@ class TankState:
 
     @property
     def in_view(self) -> Verdict | None:
-        """The verdict a clock shows: the worst, else the last deadline that was met or left open."""
+        """The verdict a clock shows: the worst, else milk that flows in, else the last deadline met or left open."""
         with_deadline = [v for v in self.verdicts if v.deadline_s is not None]
-        return self.worst or (with_deadline[-1] if with_deadline else next(iter(self.verdicts), None))
+        last = with_deadline[-1] if with_deadline else next(iter(self.verdicts), None)
+        return self.worst or self.flowing or last
+
+    @property
+    def flowing(self) -> Verdict | None:
+        """The limit of milk that still flows in, where it is foreseen; its clock waits for the end of the milking."""
+        return next(
+            (v for v in self.verdicts if v.state == "waiting" and v.expected is not None and v.expected.at_s),
+            None,
+        )
 
     @property
     def next_deadline(self) -> Verdict | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from herdbook.chores.ground import Ground
+from herdbook.clock import span_words
 from herdbook.reports.cooling import late_percent, range_words
 from herdbook.screens.parts.deadline_clock import Deadline, State
 
@@ -24,9 +25,8 @@ def deadline_of(verdict: Verdict, state: TankState, ground: Ground) -> Deadline:
     )
     start_s = milking.started_at if from_start else milking.ended_at
     ahead = verdict.expected
-    by = f" by {clock.shown_time(verdict.deadline_s)}" if verdict.deadline_s is not None else " or less"
     return Deadline(
-        title=f"{verdict.clause.limit}{by}",
+        title=f"{verdict.clause.limit}{_by_when(verdict, ground)}",
         state=_state(verdict),
         now=clock.local(ground.now_s),
         start=None if start_s is None else clock.local(start_s),
@@ -37,6 +37,15 @@ def deadline_of(verdict: Verdict, state: TankState, ground: Ground) -> Deadline:
         met_at=None if verdict.reached_s is None else clock.local(verdict.reached_s),
         note=_note(verdict),
     )
+
+
+def _by_when(verdict: Verdict, ground: Ground) -> str:
+    if verdict.deadline_s is not None:
+        return f" by {ground.clock.shown_time(verdict.deadline_s)}"
+    clause = verdict.clause
+    if verdict.state == "waiting" and clause.counts_from_end and clause.within_s:
+        return f", {span_words(clause.within_s)} after the end"
+    return " or less"
 
 
 def _state(verdict: Verdict) -> State:

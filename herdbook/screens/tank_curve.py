@@ -23,7 +23,7 @@ def sheet_of(state: TankState, ground: Ground, width: int, height: int) -> Curve
     warmth = ground.units.warmth
     lowest, highest, levels = SCALE[warmth]
     first_s, last_s = _span(state, ground)
-    verdict = state.worst  # the same that the clock beside it shows
+    verdict = state.worst or state.flowing  # the same that the clock beside it shows
     points = [(row["read_at"], TEMPERATURE_MC.value_in(row["tank_mC"], warmth)) for row in state.readings]
     points = [point for point in points if first_s <= point[0] <= last_s]
     limits = [
@@ -59,7 +59,7 @@ def _span(state: TankState, ground: Ground) -> tuple[float, float]:
     first_s = began - HOUR_S / 2
     ahead = [ground.now_s + HOUR_S / 2]
     for verdict in state.verdicts:
-        if verdict.state == "open":
+        if verdict.state == "open" or verdict is state.flowing:
             ahead += [verdict.deadline_s + HOUR_S / 3] if verdict.deadline_s else []
             late = verdict.expected.at_s if verdict.expected is not None else None
             ahead += [min(late, ground.now_s + 6 * HOUR_S) + HOUR_S / 3] if late else []

@@ -303,6 +303,16 @@ def test_a_used_tank_is_foreseen_while_milk_flows_and_its_clock_still_waits(byre
     assert clause(report, "06:00", "each-45", "expected_at").number == pytest.approx(local("08:07"), abs=1800)
 
 
+def test_a_clock_shows_the_milk_that_flows_in_and_not_the_limit_that_the_last_milking_met(byre: Yard) -> None:
+    milked(used_to(byre), "06:00", "07:00", milk="1500")
+    read_at(byre, "08:45", *USUAL_F)
+    at(byre, f"{MON} 12:00").do("milking")
+    in_view = show(at(byre, f"{MON} 12:20"), "tank").data.in_view
+    began = byre.row("SELECT max(milking) AS newest FROM milking_start")["newest"]
+    assert (in_view.milking_key, in_view.state, in_view.clause.key) == (began, "waiting", "each-45")
+    assert in_view.expected.at_s > local("12:20")
+
+
 def test_today_says_of_what_is_expected_the_same_as_the_tank_does_and_how_it_was_forecast(
     byre: Yard,
 ) -> None:

@@ -51,7 +51,8 @@ def foreseen(
         return list(verdicts), None
     newest = filling.milkings[-1]
     begins_s = filling.begins_s(newest)
-    prior = tank_prior(past_milkings(connection, tank, newest.started_at), starts_s=begins_s)
+    past = past_milkings_of(connection, tank, newest.started_at, PRIOR_MILKINGS)
+    prior = tank_prior([one for _, one in past], starts_s=begins_s)
     found = forecast(
         _milking(filling, readings, _taken_g(partial, 0, begins_s), now_s),
         [_reading(row) for row in readings if row["read_at"] >= begins_s],
@@ -91,25 +92,17 @@ def _milking(filling: Filling, readings: Sequence[Any], taken_g: int, now_s: int
     )
 
 
-def past_milkings(
-    connection: Any, tank: int, before_s: int, count: int = PRIOR_MILKINGS, *, from_s: int = 0
-) -> list[PastMilking]:
-    """The last milkings of a tank that are over, with their milk and readings, oldest first.
+def past_milkings_of(
+    connection: Any, tank: int, before_s: int, count: int
+) -> list[tuple[MilkingRow, PastMilking]]:
+    """The last milkings of a tank that are over, with their rows of the book, milk and readings, oldest first.
 
     Args:
         connection: the book.
         tank: which tank.
         before_s: those that began before this instant.
         count: at most so many.
-        from_s: and not before this one.
     """
-    return [past for _, past in past_milkings_of(connection, tank, before_s, count, from_s=from_s)]
-
-
-def past_milkings_of(
-    connection: Any, tank: int, before_s: int, count: int, *, from_s: int = 0
-) -> list[tuple[MilkingRow, PastMilking]]:
-    """As `past_milkings`, each with its row of the book."""
     milkings = read_milk.milkings_before(
         connection, tank, before_s, count + LOOK_BACK_MILKINGS - PRIOR_MILKINGS
     )
@@ -118,8 +111,7 @@ def past_milkings_of(
     pickups = read_milk.pickups(connection, milkings[0].started_at, before_s + WATCHED_S, tank)
     grams = {one.milking.milking: one.milk_g for one in shared(milkings, pickups)}
     past = list(_past(milkings, pickups, grams, before_s))
-    wanted = [one for one in past if one[1].started_s >= from_s][-count:]
-    return [(row, _read(connection, tank, milking, until_s)) for row, milking, until_s in wanted]
+    return [(row, _read(connection, tank, milking, until_s)) for row, milking, until_s in past[-count:]]
 
 
 def _past(

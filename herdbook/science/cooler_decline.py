@@ -25,6 +25,7 @@ LEAST_LOSS = 0.08
 WEATHER, WEATHER_SPREAD = -0.012, 0.006
 """Of the heat, for each °C of air: what is held before the farm's own days say; from memory, condensers differ."""
 LEAST_SPREAD = 0.02
+"""Milkings never differ by less: readings to a tenth of a degree say no more. Our judgement."""
 _LEVELS = 2  # a third milking in the tank and more are as the second
 _FAR = 2.5  # spreads; a milking further off counts as if it lay there
 

@@ -95,10 +95,10 @@ def temperature_record(call: Call, tank: str, of: str, form: str) -> None:
 
         say(as_html(report, ground, head=head).rstrip("\n"))
         return
-    from herdbook.cli.printing import print_report
+    from herdbook.cli.printing import print_lines, print_report
     from herdbook.cli.record_curve import curves
 
-    say(head)
+    print_lines([head])
     for line in curves(report.data, ground):
         say(line)
     print_report(report, ground)

@@ -12,6 +12,9 @@ from herdbook.units import TEMPERATURE_MC
 
 WIDE, HIGH, LEFT, FOOT, TOP = 1000, 320, 50, 34, 10
 DAY_S = 86_400
+WORDS_WIDE = 70
+"""What "no reading" takes in letters of this size."""
+HEADROOM_MC = 500
 LOWEST_MC, HIGHEST_MC = 0, 16_000
 """The least the scale spans, so that the same height means the same on every record of cold milk."""
 
@@ -42,7 +45,7 @@ class _Plot:
         self.record, self.ground = record, ground
         every = [milli for _, milli in (*record.points, *record.struck)]
         self.low = min([LOWEST_MC, *every])
-        self.high = max([HIGHEST_MC, *every])
+        self.high = max([HIGHEST_MC, *(milli + HEADROOM_MC for milli in every)])
 
     def x(self, at_s: float) -> float:
         share = (at_s - self.record.first_s) / max(1, self.record.last_s - self.record.first_s)
@@ -62,8 +65,11 @@ class _Plot:
     def gaps(self) -> Iterator[str]:
         for begins_s, ends_s in self.record.gaps:
             yield self._band(begins_s, ends_s, "#ddd", "no reading")
-            middle = (self.x(begins_s) + self.x(ends_s)) / 2
-            yield f'<text x="{middle:.1f}" y="{HIGH - FOOT - 6}" text-anchor="middle" fill="#444">no reading</text>'
+            first, last = self.x(begins_s), self.x(ends_s)
+            if last - first < WORDS_WIDE:  # grey alone says it; the foot of the page tells what grey is
+                continue
+            x, y = (first + last) / 2, HIGH - FOOT - 6
+            yield f'<text x="{x:.1f}" y="{y}" text-anchor="middle" fill="#444">no reading</text>'
 
     def milkings(self) -> Iterator[str]:
         for begins_s, ends_s in self.record.milkings:

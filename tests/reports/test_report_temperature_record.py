@@ -101,6 +101,17 @@ def test_the_drawing_has_each_run_each_struck_reading_and_each_gap(read: Yard) -
     assert "50 °F" in words
 
 
+def test_gaps_too_narrow_for_words_are_grey_alone(read: Yard) -> None:
+    read.now_s += 72 * HOUR  # of ninety hours a gap of three is too narrow, the one until now is not
+    with reading(read.path) as connection:
+        ground = ground_for_reading(connection, read.now_s)
+        found = make("temperature-record", connection, ground, {"of": "2026-03-09..2026-03-12"})
+    assert len(found.data.gaps) == 2
+    drawing = ElementTree.fromstring(as_svg(found.data, ground))
+    assert [text.text for text in drawing.iter(f"{SVG}text")].count("no reading") == 1
+    assert [title.text for title in drawing.iter(f"{SVG}title")].count("no reading") == 2
+
+
 def test_readings_far_apart_are_not_joined() -> None:
     near, far = [(0, 4_000), (7_200, 4_100)], [(14_401, 4_200)]
     assert runs([*near, *far]) == [near, far]

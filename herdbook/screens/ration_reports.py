@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from rich.text import Text
-
 from herdbook.chores.ground import Ground
 from herdbook.plain import plain
 from herdbook.screens import keys
@@ -15,8 +13,6 @@ from herdbook.screens.sheet import Choice
 
 if TYPE_CHECKING:
     from herdbook.book.reading.rations import Version
-    from herdbook.reports.figures import Report
-    from herdbook.screens.desk import Look
 
 REPORTS_KEY = keys.Key(
     "ration.reports",
@@ -82,28 +78,8 @@ class RationReports(BookPlace):
         return show
 
     def _show_report(self, name: str, texts: Mapping[str, str], words: str) -> None:
-        """Read a report in the reading thread and lay it over the body."""
-        width, signs = self.size.width, self.home.signs
-
-        def job(data: Look) -> tuple[str, list[Text]]:
-            from herdbook.reports.catalogue import make
-            from herdbook.screens.report_lines import lines_of_report
-
-            with data.at_once() as (connection, ground):
-                report: Report = make(name, connection, ground, texts)
-                return report.title, lines_of_report(report, ground, width, signs)
-
-        def told(found: tuple[str, list[Text]]) -> None:
-            title, lines = found
-            self.say("")
-            self.open_sheet(plain(words).upper(), "Esc closes", [Text(f"   {plain(title)}", "dust"), *lines])
-
-        self.say(f"Reading{self.home.signs.more}", "writing")
-        self.home.reading.ask("report", job, done=told, failed=self._no_report)
-
-    def _no_report(self, error: Exception) -> None:
-        self.close_sheet()
-        self.home.could_not_read(error)
+        """Read a report and lay it over the body."""
+        self.read_report(name, texts, heading=(plain(words).upper(), "Esc closes"))
 
     # -- two versions --
 

@@ -42,7 +42,7 @@ class ReportSheet(Place):
         wanted = [option for option in (*spec.needed, *WORDS_ASKED) if option in spec.options]
         option = next((one for one in wanted if one not in texts), None)
         if option is None:
-            self._make(spec, texts)
+            self.read_report(spec.name, texts)
             return
         ground = self._ground_now()
         known = list(spec.options[option].choices(ground) or ()) if ground else []
@@ -56,24 +56,35 @@ class ReportSheet(Place):
     def _ground_now(self) -> Ground | None:
         return getattr(self, "ground", None)
 
-    def _make(self, spec: Spec, texts: Mapping[str, str]) -> None:
+    def read_report(
+        self, name: str, texts: Mapping[str, str], heading: tuple[str, str] | None = None
+    ) -> None:
+        """Make a report in the reading thread and lay it over the body.
+
+        Args:
+            name: the report's.
+            texts: its options as typed.
+            heading: both ends of the sheet's heading; the report's own name if not given.
+        """
         from herdbook.reports.catalogue import make
 
-        def job(look: Look) -> tuple[Ground, Report]:
+        ends = heading or (name.upper(), "PgDn PgUp, I lists all reports, Esc closes")
+        width = self.size.width - 2
+
+        def job(look: Look) -> list[Text | str]:
             with look.at_once() as (connection, ground):
-                return ground, make(spec.name, connection, ground, texts)
+                return report_lines(make(name, connection, ground, texts), ground, width)
 
         self.close_sheet()
         self.say(f"reading{self.home.signs.more}")
         self.home.reading.ask(
-            "report", job, done=lambda found: self._read(*found), failed=self.home.could_not_read
+            "report", job, done=lambda lines: self._read(ends, lines), failed=self.home.could_not_read
         )
 
-    def _read(self, ground: Ground, report: Report) -> None:
+    def _read(self, heading: tuple[str, str], lines: list[Text | str]) -> None:
         self.say("")
         if self.is_current:
-            lines = report_lines(report, ground, self.size.width - 2)
-            self.open_sheet(report.key.upper(), "PgDn PgUp, I lists all reports, Esc closes", lines)
+            self.open_sheet(*heading, lines)
 
 
 def report_lines(report: Report, ground: Ground, wide: int) -> list[Text | str]:

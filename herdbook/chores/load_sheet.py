@@ -13,12 +13,20 @@ from herdbook.chores.asking import Count, Name, YesNo
 from herdbook.chores.doing import HAND, Chore, Doing, Written, chore
 from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.measures import ask_weight
-from herdbook.chores.mixing import HAIR_G, TENFOLD, add_load, as_given, dry_of, see_once, what_is_planned
+from herdbook.chores.mixing import (
+    FEEDING,
+    add_load,
+    as_given,
+    dry_of,
+    see_not_tenfold,
+    see_once,
+    what_is_planned,
+)
 from herdbook.chores.moments import AHEAD_S, Day
 from herdbook.chores.paper_times import TimeOfDay, WeightOnPaper, after, began_at
 from herdbook.chores.planning import Plan
 from herdbook.chores.repeated import Pair, Several
-from herdbook.errors import ChoreRefused, Refused
+from herdbook.errors import Refused
 
 OLDEST_DAYS = 60
 IT_IS = " It is load "
@@ -52,15 +60,7 @@ class LoadSheetDraft(ChoreDraft):
         Several(label="pen", help="for which pens, repeated", each=Name(label="pen", thing="pen"), most=20),
     ] = []  # noqa: RUF012 (each draft gets its own copy)
     mixer: Annotated[int | None, Name(label="mixer", help="in which mixer", thing="mixer")] = None
-    feeding: Annotated[
-        int | None,
-        Count(
-            label="feeding",
-            help="which feeding of the day; the one that comes next if not given",
-            least=1,
-            most=12,
-        ),
-    ] = None
+    feeding: Annotated[int | None, FEEDING] = None
     planned: Annotated[
         list[tuple[int, int, str]],
         Several(
@@ -136,12 +136,7 @@ def _add_weights(doing: Doing, load: int, draft: LoadSheetDraft, plan: Plan, beg
                 field="fed",
             )
         so_far[feed] += grams
-        if planned.get(feed) and so_far[feed] + HAIR_G >= TENFOLD * planned[feed] and not draft.sure:
-            raise ChoreRefused(
-                f"{name}: {units.mass(so_far[feed])} is {so_far[feed] / planned[feed]:.0f} times the planned "
-                f"{units.mass(planned[feed])}.",
-                remedy="Check the sheet; say that you are sure if it really went in.",
-            )
+        see_not_tenfold(doing, feed, so_far[feed], planned.get(feed, 0), sure=draft.sure)
         if minute is not None:
             at_s = after(doing.ground.clock, began_s, minute, "fed")
             _see_past(doing, at_s, "fed")

@@ -28,6 +28,9 @@ TENFOLD = 10
 """Ten times the planned weight is asked about: one nought too many (common practice, no source)."""
 HAIR_G = 10
 """Weights are kept to the gram, and ten of them may be ten grams out."""
+FEEDING = Count(
+    label="feeding", help="which feeding of the day; the one that comes next if not given", least=1, most=12
+)
 
 
 class LoadDraft(ChoreDraft):
@@ -45,15 +48,7 @@ class LoadDraft(ChoreDraft):
     mixer: Annotated[
         int | None, Name(label="mixer", help="in which mixer; needed where there are several", thing="mixer")
     ] = None
-    feeding: Annotated[
-        int | None,
-        Count(
-            label="feeding",
-            help="which feeding of the day; the one that comes next if not given",
-            least=1,
-            most=12,
-        ),
-    ] = None
+    feeding: Annotated[int | None, FEEDING] = None
     started: Annotated[int | None, Moment(label="started", help="when; now if not given")] = None
     planned: Annotated[
         list[tuple[int, int, str]],
@@ -282,17 +277,22 @@ def _add_loaded(doing: Doing, load: int, draft: LoadDraft, plan: Plan, at_s: int
     return total_g
 
 
+def is_tenfold(grams: int, planned_g: int) -> bool:
+    """Whether a weight is ten times its plan or more; what was not planned is not."""
+    return planned_g > 0 and grams + HAIR_G >= TENFOLD * planned_g
+
+
 def see_not_tenfold(doing: Doing, feed: int, grams: int, planned_g: int, *, sure: bool) -> None:
     """See that a weight is not one nought too many.
 
     Raises:
         ChoreRefused: it is ten times the plan or more, and nobody said that they are sure.
     """
-    if sure or not planned_g or grams + HAIR_G < TENFOLD * planned_g:
+    if sure or not is_tenfold(grams, planned_g):
         return
     mass = doing.farm.units.mass
     raise ChoreRefused(
         f"{doing.ground.name_of('feed', feed)}: {mass(grams)} is {grams / planned_g:.0f} times the planned "
         f"{mass(planned_g)}.",
-        remedy="Check the scale; say that you are sure if it really went in.",
+        remedy="Check the reading; say that you are sure if it really went in.",
     )

@@ -59,18 +59,18 @@ def make(connection: Any, ground: Ground) -> Report:
     low = {one.feed for one in low_in_store(connection, ground, found)}
     order = sorted(found.values(), key=lambda its: (its.days_left is None, its.days_left or 0.0))
     lines = tuple(_line(its, cards[its.feed], facts, ground, its.feed in low) for its in order)
-    prices = [line["worth_cents"] for line in lines]
-    unpriced = [line.name for line, worth in zip(lines, prices, strict=True) if worth.value is None]
+    worths = [line["worth_cents"] for line in lines]
+    unpriced = [gap for worth in worths for gap in worth.missing]
     return Report(
         "stock",
         "Feed store",
         facts={
             "worth_cents": Figure(
-                sum(one.number or 0.0 for one in prices) if len(unpriced) < len(lines) else None,
+                sum(one.number or 0.0 for one in worths) if len(unpriced) < len(lines) else None,
                 "cents",
                 "the feeds' worth together",
-                missing=tuple(f"no price of {name}" for name in unpriced),
-                entries=lambda: tuple(dict.fromkeys(n for one in prices for n in one.entries())),
+                missing=tuple(unpriced),
+                entries=lambda: tuple(dict.fromkeys(n for one in worths for n in one.entries())),
             )
         },
         columns=FACT_COLUMNS,
@@ -141,14 +141,15 @@ def _line(its: InStore, card: FeedRow, facts: FeedFacts, ground: Ground, is_low:
             ),
             "order": Figure(
                 "order" if is_low else None,
-                rule="fewer days left than the feed takes to come in: its own, else the farm's, else 7",
+                rule=f"fewer days left than the feed takes to come in: its own, else the farm's, else {FEED_DAYS}",
                 entries=entries_of(card.entry),
                 flag="!" if is_low else "",
             ),
             "worth_cents": Figure(
-                its.held_g / 1_000_000 * price[0] if price is not None and its.held_g > 0 else None,
+                max(its.held_g, 0.0) / 1_000_000 * price[0] if price is not None else None,
                 "cents",
-                "what is in the store at the price of the day",
+                "what is in the store at the price of the day; nothing where the book has less than nothing",
+                missing=() if price is not None else (f"no price of {name}",),
                 entries=entries_of(*its.entries, *(price[1] if price else ())),
             ),
         },

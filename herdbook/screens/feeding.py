@@ -56,9 +56,21 @@ class Feeding(FeedingMoves):
         keys.Key(
             "feeding.strike", "x", "strike", "strike", "Strikes out the chosen weight, or an empty load."
         ),
-        keys.Key("feeding.pages", "pagedown", "more_pens(1)", "more pens", "Shows more pens.", "PgDn"),
         keys.Key(
-            "feeding.pages.up", "pageup", "more_pens(-1)", "pens before", "Shows the pens before.", "PgUp"
+            "feeding.pages",
+            "pagedown",
+            "more_lines(1)",
+            "more",
+            "Shows more pens; at the mixer of a small screen more feeds.",
+            "PgDn",
+        ),
+        keys.Key(
+            "feeding.pages.up",
+            "pageup",
+            "more_lines(-1)",
+            "before",
+            "Shows the pens, or feeds, before.",
+            "PgUp",
         ),
     )
     DEFAULT_CSS = """
@@ -68,14 +80,17 @@ class Feeding(FeedingMoves):
     Feeding #walk { height: auto; max-height: 3; }
     Feeding #effect { height: auto; max-height: 3; }
     Feeding.-short #loads { max-height: 7; }
-    Feeding.-short #feeds { max-height: 9; }
+    Feeding.-short #feeds { max-height: 6; }
     Feeding.-short #walk { max-height: 2; }
     Feeding #face, Feeding #feeds, Feeding #beside, Feeding #effect { display: none; }
     Feeding.-load #loads { display: none; }
     Feeding.-load #feeds, Feeding.-load #effect { display: block; }
     Feeding.-weigh #face { display: block; }
     Feeding.-weigh #pens, Feeding.-weigh #pens-title, Feeding.-weigh #walk { display: none; }
+    Feeding.-weigh #feeds, Feeding.-weigh.-short #feeds { height: 1fr; max-height: 100%; }
     Feeding.-weigh.-tall #pens, Feeding.-weigh.-tall #pens-title, Feeding.-weigh.-tall #walk { display: block; }
+    Feeding.-weigh.-tall #feeds { height: auto; max-height: 12; }
+    Feeding.-slip.-short #pens, Feeding.-slip.-short #pens-title, Feeding.-slip.-short #walk { display: none; }
     Feeding.-beside #beside { display: block; height: auto; max-height: 100%; }
     Feeding.-beside #face, Feeding.-beside #loads, Feeding.-beside #feeds { display: none; }
     """

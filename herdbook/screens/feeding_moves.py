@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from herdbook.screens.feeding_drawing import BEGUN
@@ -47,10 +48,10 @@ class FeedingMoves(FeedingWriting):
                 self.view.goes_on = False
                 self.loads.step(by)
             else:
-                self._choose_feed(by)
+                self._choose_feed(by, self.feeds.step)
             self.ask_next()
 
-    def _choose_feed(self, by: int) -> None:
+    def _choose_feed(self, by: int, move: Callable[[int], bool]) -> None:
         """Go to another feed; below the last one what comes next is asked again."""
         if self.stage in ("drop", "done"):
             if by < 0 and self.feeds.rows:
@@ -58,7 +59,7 @@ class FeedingMoves(FeedingWriting):
                 self.view.going_back = True
             return
         before = self.feeds.chosen
-        self.feeds.step(by)
+        move(by)
         self.view.going_back = (before != self.feeds.chosen or by < 0) and self._is_going_back()
 
     def _is_going_back(self) -> bool:
@@ -96,9 +97,13 @@ class FeedingMoves(FeedingWriting):
         self.scale.put("")
         self.reload()
 
-    def action_more_pens(self, by: int) -> None:
-        """Page through the pens."""
-        self.pens.page(by)
+    def action_more_lines(self, by: int) -> None:
+        """Page through the pens, or through the feeds where no pens are in view."""
+        if self.pens.display:
+            self.pens.page(by)
+        else:
+            self._choose_feed(by, self.feeds.page)
+            self.ask_next()
 
     def list_to_find_in(self) -> RowsTable:
         """The feeds of the load, the loads of the day, or the pens while there are none."""

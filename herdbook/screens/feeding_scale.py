@@ -15,10 +15,6 @@ if TYPE_CHECKING:
     from herdbook.book.reading.feeding import LoadRow
     from herdbook.reports.loading_errors import LoadingError
 
-TENFOLD = 10
-"""One nought too many: common practice, no source; the chore that writes it asks too."""
-HAIR_G = 10
-"""Weights are kept to the gram, and ten of them may be ten grams out."""
 TWICE = 2
 """Of what can poison, twice the plan is stopped at: our own, no source."""
 ANOTHERS_PART = 0.25
@@ -151,8 +147,7 @@ class AtScale:
         self, texts: dict[str, str], grams: int, total_g: int, corrects: int | None = None
     ) -> Understood:
         units, error = self.ground.units, self._judged(total_g)
-        tenfold = self.planned_g > 0 and grams + HAIR_G >= TENFOLD * self.planned_g
-        texts = {**texts, "sure": "yes"} if tenfold else texts
+        texts = {**texts, "sure": "yes"} if self._is_tenfold(grams) else texts
         why = self._doubt(grams, total_g)
         stop = f"{self.name} {units.mass(grams)}: {why}." if why and self.feed in self.mixing.careful else ""
         reading = Reading(texts, corrects, stop, error)
@@ -171,9 +166,9 @@ class AtScale:
         units, planned = self.ground.units, self.planned_g
         if not planned:
             return ""
-        if grams + HAIR_G >= TENFOLD * planned:
-            times = grams / planned
-            return f"{'ten' if times < TENFOLD + 1 else f'{times:.0f}'} times {units.mass(planned)}"
+        if self._is_tenfold(grams):
+            times = f"{grams / planned:.0f}"
+            return f"{'ten' if times == '10' else times} times {units.mass(planned)}"
         most_g = self.mixing.most_g.get(self.feed)
         if most_g is not None and total_g > most_g:
             return f"over {units.mass(most_g)}, their most a day"
@@ -183,6 +178,11 @@ class AtScale:
         if self.feed in self.mixing.careful and total_g >= TWICE * planned:
             return f"{total_g / planned:.1f} times {units.mass(planned)}"
         return ""
+
+    def _is_tenfold(self, grams: int) -> bool:
+        from herdbook.chores.mixing import is_tenfold
+
+        return is_tenfold(grams, self.planned_g)
 
     def _anothers(self, grams: int) -> int | None:
         """The feed still to come that such a weight fits, where it does not fit this one at all."""

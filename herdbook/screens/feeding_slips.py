@@ -173,11 +173,13 @@ class FeedingSlips(BookPlace):
         """Let a slip rise, with the words it is filled by above it."""
         self._show_beside(getattr(getattr(slip, "form", None), "chore", ""))
         super().open_slip(slip)
+        self.add_class("-slip")  # a small screen has no room for pens besides
 
     def close_slip(self) -> None:
         """Take the slip and the words above it away."""
         self._show_beside("")
         super().close_slip()
+        self.remove_class("-slip")
 
     def _show_beside(self, chore: str) -> None:
         """The bunk scale's own words, or the signs that mean: call the veterinarian now."""

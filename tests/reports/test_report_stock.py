@@ -29,6 +29,21 @@ def test_the_store_is_the_count_and_what_came_less_what_was_loaded(byre: Yard) -
     assert cell(report, "feeds", "Silage", "order").value is None
 
 
+def test_a_feed_of_which_the_book_has_less_than_nothing_is_worth_nothing_and_not_without_a_price(
+    byre: Yard,
+) -> None:
+    at(byre, "2026-02-23 05:00").do("stock-count", feed="Silage", found="1 t")
+    byre.do("stock-count", feed="Grain", found="2 t")
+    mix(byre, "2026-02-24 06:00", "High", silage=1200, grain=50)
+    report = show(byre, "stock")
+    assert cell(report, "feeds", "Silage", "held_kg").value == -200
+    assert cell(report, "feeds", "Silage", "worth_cents").value == 0
+    assert report.facts["worth_cents"].missing == ()
+    byre.do("feed", name="Straw", kind="forage")
+    byre.do("stock-count", feed="Straw", found="1 t")
+    assert show(byre, "stock").facts["worth_cents"].missing == ("no price of Straw",)
+
+
 def test_a_count_says_how_far_the_book_was_off_and_counts_from_then(byre: Yard) -> None:
     at(byre, "2026-02-23 05:00").do("stock-count", feed="Grain", found="2000 kg")
     a_week(byre)

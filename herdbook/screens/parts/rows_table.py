@@ -152,7 +152,7 @@ class RowsTable(Painted, can_focus=True):
         header: whether the titles of the columns stand above.
         signed: whether rows have a sign before them.
         follows: moved only by the program (a number field's rows): never in focus.
-        empty: said where there are no rows.
+        empty: said where there are no rows, once that is known.
         gap: blanks between columns.
         marked: whether the chosen row stands out; a list that is only read has none.
     """
@@ -184,7 +184,7 @@ class RowsTable(Painted, can_focus=True):
     def __init__(
         self,
         columns: Sequence[Column],
-        rows: Sequence[Row] = (),
+        rows: Sequence[Row] | None = None,
         *,
         noun: str = "rows",
         header: bool = True,
@@ -199,11 +199,12 @@ class RowsTable(Painted, can_focus=True):
         super().__init__(id=id, classes=classes)
         self._gap, self._marked = gap, marked
         self.columns = list(columns)
-        self.rows: list[Row] = list(rows)
+        self.rows: list[Row] = list(rows or ())
         self._noun, self._header, self._signed, self._empty = noun, header, signed, empty
         self.can_focus = not follows
         self._chosen = 0
         self._first = 0
+        self._is_told = rows is not None
 
     @property
     def chosen(self) -> str | None:
@@ -213,7 +214,7 @@ class RowsTable(Painted, can_focus=True):
     def show(self, rows: Sequence[Row]) -> None:
         """Show other rows; the chosen row stays chosen by its key, else by its place."""
         key, before = self.chosen, len(self.rows)
-        self.rows = list(rows)
+        self.rows, self._is_told = list(rows), True
         places = {row.key: at for at, row in enumerate(self.rows)}
         self._chosen = places.get(key or "", min(self._chosen, max(len(self.rows) - 1, 0)))
         if len(self.rows) != before:
@@ -273,7 +274,7 @@ class RowsTable(Painted, can_focus=True):
         widths = laid_out(self.columns, max(width - prefix - 1, 1), self._gap)
         lines = [self._titles(widths, prefix)] if self._header else []
         if not self.rows:
-            return [*lines, pieces(" " * prefix, (self._empty, "dust"))]
+            return [*lines, pieces(" " * prefix, (self._empty if self._is_told else "", "dust"))]
         window = window_of(len(self.rows), self._chosen, self._first, self._room(height))
         self._first = window.first
         for at in range(window.first, window.last):

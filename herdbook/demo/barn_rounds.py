@@ -1,4 +1,4 @@
-"""The rest of the made-up farm's day in the barn: feed pushed up, troughs looked at, cows of the walk, the weather."""
+"""The rest of the made-up farm's day in the barn: feed pushed up, troughs, cows of the walk, weather, the store."""
 
 from __future__ import annotations
 
@@ -10,10 +10,17 @@ from herdbook.demo.happenings import OFF_FEED_PEN, OFF_FEED_SHARE, WALKS, place
 from herdbook.demo.scribe import Typed
 from herdbook.demo.world import FEEDER, MILKER, OWNER, World
 
-PUSHED_AT = ((9, 10), (20, 40))
-"""Wall-clock times at which feed is pushed up beside the loads (invented)."""
+PUSHED_AT = (20, 40)
+"""Wall-clock time at which feed is pushed up beside the loads (invented)."""
 TROUGHS_ON = (1, 4)
 """Days of the week, Monday 0, on which the troughs are looked at (invented)."""
+COUNTED_DAYS_AGO = 9
+COUNTED: Mapping[str, str] = {
+    "Corn silage": "640 ton", "Haylage": "230 ton", "Grass hay": "30 ton", "Wheat straw": "14 ton",
+    "Ground corn": "24 ton", "Soybean meal": "16 ton", "Soy hulls": "12 ton", "Whole cottonseed": "9 ton",
+    "Milk mineral mix": "4 ton", "Dry cow mineral mix": "0.4 ton", "Close-up mix": "0.8 ton",
+}  # fmt: skip
+"""What was found of each feed when the store was counted (invented)."""
 MEAN_F, SWING_F, DAY_TO_DAY_F = 47.0, 25.0, 5.0
 """Mean air of the year, how far it swings to the middle of January and July, and its luck: invented."""
 
@@ -27,11 +34,9 @@ def bunk_score(left_share: float) -> str:
 
 
 def pushing(world: World, day: date) -> Iterator[int]:
-    """Push the feed up in the morning and at night; the milker does the last one."""
-    chance = world.dice(day, "pushing")
-    for (hour, minute), who in zip(PUSHED_AT, (FEEDER, MILKER), strict=True):
-        yield (at_s := world.at(day, hour, minute, after_min=chance.randint(0, 25)))
-        world.scribe.write("push-up", who, at_s, {})
+    """The milker pushes the feed up at night."""
+    yield (at_s := world.at(day, *PUSHED_AT, after_min=world.dice(day, "pushing").randint(0, 25)))
+    world.scribe.write("push-up", MILKER, at_s, {})
 
 
 def troughs(world: World, day: date) -> Iterator[int]:
@@ -70,3 +75,13 @@ def weather(world: World, day: date) -> Iterator[int]:
     yield (at_s := world.at(day, 18, 5))
     typed: Mapping[str, Typed] = {"air": f"{air:.0f} F", "humidity": f"{humidity} %"}
     world.scribe.write("weather", OWNER, at_s, typed)
+
+
+def count(world: World, day: date) -> Iterator[int]:
+    """Count the feed store, once."""
+    if world.days_ago(day) != COUNTED_DAYS_AGO:
+        return
+    at_s = world.at(day, 13, 10)
+    for feed, found in COUNTED.items():
+        yield (at_s := at_s + 240)
+        world.scribe.write("stock-count", FEEDER, at_s, {"feed": feed, "found": found})

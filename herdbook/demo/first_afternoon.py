@@ -27,6 +27,17 @@ def start(world: World, at_s: int, login: str) -> None:
     world.scribe.start(OWNER, at_s, typed, noted=f"Invented farm. {PERSON}")
 
 
+MILKED = {"fat": "3.5 %", "protein": "3.1 %", "condition": "3"}
+COWS: Mapping[str, Mapping[str, str]] = {
+    "High 1": {"weight": "1300 lb", "days_in_milk": "62", "older": "40 %", "milk": "88 lb", **MILKED},
+    "High 2": {"weight": "1290 lb", "days_in_milk": "70", "older": "35 %", "milk": "84.5 lb", **MILKED},
+    "Low": {"weight": "1310 lb", "days_in_milk": "240", "older": "38 %", "milk": "61.5 lb", **MILKED},
+    "Dry": {"weight": "1450 lb", "days_pregnant": "240", "older": "60 %", "condition": "3.25"},
+    "Close-up": {"weight": "1460 lb", "days_pregnant": "266", "older": "45 %", "condition": "3.25"},
+}
+"""What the nutritionist has written of each pen's cows: invented, a young herd of small cows."""
+
+
 def first_afternoon(world: World, day: date, at_s: int) -> Iterator[int]:
     """Write everything the first milking and the first load need, a minute apart."""
     for chore, who, typed, note in _lines(world, day):
@@ -49,6 +60,8 @@ def _lines(world: World, day: date) -> Iterator[Line]:
     for name, holds, step in MIXERS:
         yield "mixer", OWNER, {"name": name, "holds": holds, "step": step}, "Invented mixer."
     yield from _rations()
+    for pen, cows in COWS.items():
+        yield "pen-cows", NUTRITIONIST, {"pen": pen, **cows}, "Invented cows."
     chart = [f"{float(stick)} in={milk} lb" for stick, milk in tank_made_up.stick_chart()]
     tank = {"name": tank_made_up.NAME, "holds": f"{tank_made_up.CAPACITY_LB} lb", "mark": chart}
     yield "tank", OWNER, tank, "Invented tank and chart."

@@ -118,6 +118,7 @@ def _days(world: World, before: date, days: int, progress: Progress) -> Iterator
             barn_rounds.troughs(world, day),
             barn_rounds.walk(world, day),
             barn_rounds.weather(world, day),
+            barn_rounds.count(world, day),
             cheque(world, day),
             milking(world, day, morning=False),
         ):

@@ -88,8 +88,9 @@ def told(found: Sequence[Predicted], tried: WhatIf, ground: Ground) -> Iterator[
         spread = f" ± {shown(one.spread_kg)}" if one.spread_kg else ", its source prints no spread"
         memory = "; recalled, its source not read again" if one.of.from_memory else ""
         cautions = "".join(f"; {words}" for words in one.of.cautions)
+        edition = f" ({one.of.edition})" if one.of.edition else ""
         side = "over" if dry_kg >= one.kg else "under"
         yield (
-            f"{one.pen}: {one.of.title} ({one.of.edition}) {shown(one.kg)}{spread}; "
+            f"{one.pen}: {one.of.title}{edition} {shown(one.kg)}{spread}; "
             f"offered {shown(abs(dry_kg - one.kg))} {side}{memory}{cautions}."
         )

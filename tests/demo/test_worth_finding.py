@@ -10,6 +10,8 @@ from herdbook.book.reading import farm as read_farm
 from herdbook.book.reading import feeding as read_feeding
 from herdbook.book.reading import milk as read_milk
 from herdbook.book.reading import rations as read_rations
+from herdbook.reports.catalogue import ground_for_reading, make
+from herdbook.reports.stock import FEED_DAYS
 from herdbook.science.cooling_rules import cooling_rules
 from herdbook.science.milk_clock import Milking, Reading, judge
 from tests.demo.conftest import MadeUp
@@ -158,7 +160,7 @@ def test_bunks_are_scored_feed_is_pushed_up_and_one_trough_was_found_empty(ten_d
     scored = ten_days.ask("SELECT DISTINCT pen FROM bunk_score")
     assert len(scored) == 3
     (days,) = ten_days.ask("SELECT count(*) AS n FROM push_up")
-    assert 18 <= days["n"] <= 20
+    assert 9 <= days["n"] <= 10
     (empty,) = ten_days.ask(
         "SELECT pen.name FROM trough_seen JOIN pen_card AS pen ON pen.pen = trough_seen.pen WHERE state = 'empty'"
     )
@@ -170,6 +172,17 @@ def test_a_lame_cow_was_seen_twice_and_closed_and_two_others_are_still_open(ten_
     assert [(row["cow"], row["n"]) for row in looks] == [("118", 2), ("214", 2), ("87", 1)]
     closed = ten_days.ask("SELECT cow FROM walk_closed JOIN walk_note ON walk_note.walk = walk_closed.walk")
     assert {row["cow"] for row in closed} == {"118"}
+
+
+def test_the_store_was_counted_and_lasts_and_what_the_cows_eat_is_foretold(ten_days: MadeUp) -> None:
+    ground = ground_for_reading(ten_days.connection, ten_days.now_s)
+    stock = make("stock", ten_days.connection, ground, {})
+    days_left = [line["days_left"].number for line in stock.table("feeds").lines]
+    assert len(days_left) == 11
+    assert all(days is not None and days > FEED_DAYS for days in days_left)
+    eaten = make("evaluation", ten_days.connection, ground, {"pen": "High 1", "which": "eaten"})
+    foretold = [line["dm_kg"].number for line in eaten.table("intake").lines]
+    assert len([kg for kg in foretold if kg is not None]) > 1
 
 
 def test_every_days_weather_is_written(ten_days: MadeUp) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from typing import Any
 
 from textual import events
@@ -41,6 +43,16 @@ async def go(pilot: Pilot[Any], place: str) -> BookPlace:
     await until(pilot, lambda: pilot.app.screen.id == place, place)
     await settled(pilot)
     return pilot.app.screen
+
+
+@asynccontextmanager
+async def seated(
+    app: HerdbookApp, place: str, size: tuple[int, int] = HOME
+) -> AsyncIterator[tuple[Pilot[Any], Any]]:
+    """Sit down at the program and go to a place, which is read and takes keys."""
+    async with app.run_test(size=size) as pilot:
+        await settled(pilot)
+        yield pilot, await go(pilot, place)
 
 
 async def settled(pilot: Pilot[Any]) -> None:

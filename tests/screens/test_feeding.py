@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from tests.screens.desks import (
-    HOME,
     SMALL,
     go,
     program,
     rows,
     said,
-    settled,
+    seated,
     shown,
     text,
     type_in,
@@ -34,9 +33,7 @@ def pen_row(app, name):
 async def test_a_load_is_weighed_in_by_the_scales_total_and_what_is_off_is_marked(yard):
     yard.do("load", pen="High")
     app = program(yard, CLEO)
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        feeding = await go(pilot, "feeding")
+    async with seated(app, "feeding") as (pilot, feeding):
         await shown(pilot, "Load 2 of 2")
         await shown(pilot, "Corn silage to 2,675 lb")  # 17.3 lb / 0.336 x 52 = 2,677, in steps of 5
         await type_in(pilot, "2675")
@@ -52,9 +49,7 @@ async def test_a_load_is_weighed_in_by_the_scales_total_and_what_is_off_is_marke
 async def test_ten_times_too_much_is_asked_about_and_written_on_the_second_enter(yard):
     yard.do("load", pen="High")
     app, entries = program(yard, CLEO), yard.entries
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        await go(pilot, "feeding")
+    async with seated(app, "feeding") as (pilot, _):
         await pilot.press(*"26800")
         await shown(pilot, "ten times 2,675 lb?")
         await pilot.press("enter")
@@ -68,9 +63,7 @@ async def test_a_scale_that_reads_less_than_is_in_is_refused_with_what_was_typed
     yard.do("load", pen="High")
     yard.do("weigh", load="2", feed="corn", scale="2675")
     app, entries = program(yard, CLEO), yard.entries
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        feeding = await go(pilot, "feeding")
+    async with seated(app, "feeding") as (pilot, feeding):
         await type_in(pilot, "2000")
         await shown(pilot, "2,675 lb is in already")
         assert feeding.scale.text == "2000"
@@ -80,9 +73,7 @@ async def test_a_scale_that_reads_less_than_is_in_is_refused_with_what_was_typed
 async def test_l_offers_the_pen_that_comes_next(yard):
     yard.now_s += DAY
     app = program(yard, CLEO)
-    async with app.run_test(size=SMALL) as pilot:
-        await settled(pilot)
-        await go(pilot, "feeding")
+    async with seated(app, "feeding", SMALL) as (pilot, _):
         await pilot.press("l")
         await type_in(pilot, "")  # as offered
         assert "Load 1, High, 52 cows" in await write_it(pilot)
@@ -91,9 +82,7 @@ async def test_l_offers_the_pen_that_comes_next(yard):
 async def test_r_writes_what_was_weighed_back_of_the_day_before(yard):
     yard.now_s += DAY
     app = program(yard, CLEO)
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        await go(pilot, "feeding")
+    async with seated(app, "feeding") as (pilot, _):
         await pilot.press("r")
         await type_in(pilot, "", "84")
         assert "High refused 84 lb of 2026-03-09" in await write_it(pilot)
@@ -103,9 +92,7 @@ async def test_r_writes_what_was_weighed_back_of_the_day_before(yard):
 
 async def test_c_corrects_the_weight_of_the_chosen_feed_and_x_strikes_it(yard):
     app = program(yard, CLEO)
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        await go(pilot, "feeding")
+    async with seated(app, "feeding") as (pilot, _):
         await pilot.press("up", "up", "c")
         await until(pilot, lambda: app.place.slip is not None, "the slip")
         assert app.place.slip.form.chore == "weigh"
@@ -120,9 +107,7 @@ async def test_many_pens_are_counted_and_paged(yard):
     for number in range(14):
         yard.do("pen", name=f"Pen {number:02}", head="10")
     app = program(yard, CLEO)
-    async with app.run_test(size=SMALL) as pilot:
-        await settled(pilot)
-        await go(pilot, "feeding")
+    async with seated(app, "feeding", SMALL) as (pilot, _):
         await shown(pilot, "more pens, PgDn")
         await pilot.press("pagedown", "pagedown", "pagedown")
         await shown(pilot, "Pen 13")
@@ -132,9 +117,7 @@ async def test_many_pens_are_counted_and_paged(yard):
 
 async def test_a_day_gone_by_while_the_screen_rested_is_seen_on_arrival(yard):
     app = program(yard, CLEO)
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        await go(pilot, "feeding")
+    async with seated(app, "feeding") as (pilot, _):
         await shown(pilot, "Load 1 of 1")
         await go(pilot, "today")
         yard.now_s += DAY

@@ -1,4 +1,4 @@
-"""A new hand's round on a small terminal: two loads with their drops, by Enter, digits, arrows and Escape alone."""
+"""A new hand's round on a small terminal: loads, drops and refusals, by Enter, digits, arrows and Escape alone."""
 
 from __future__ import annotations
 
@@ -84,6 +84,28 @@ def test_two_loads_and_their_drops_take_enter_digits_arrows_and_escape(morning, 
     assert sorted(pounds) == sorted([2675, 40, 545, 5.4])
     dropped = yard.rows("SELECT dropped_g FROM feed_drop WHERE farm_day = '2026-03-10' ORDER BY id")
     assert [round(row["dropped_g"] / 453.59237) for row in dropped] == [2700, 550]
+
+
+def test_refusals_are_weighed_back_from_their_line_on_today_by_enter_and_digits(morning, yard):
+    hand = morning()
+    hand.wait("Enter starts load 1, High")
+    hand.then("esc", sees="Weigh back refusals")
+    for _ in range(6):
+        if any(line.startswith("▸") and "Weigh back" in line for line in hand.lines):
+            break
+        hand.press("down")
+        hand.quiet(0.3)
+    hand.then("enter", sees="A REFUSAL")
+    hand.then("enter", "84", sees="84 lb")  # the pen is offered: the only one that was fed yesterday
+    for _ in range(8):
+        if "Write?" in hand.text:
+            break
+        hand.press("enter")
+        hand.quiet(0.3)
+    hand.then("enter", sees="High refused 84 lb of 2026-03-09")
+    (refused,) = yard.rows("SELECT refused_g, fed_on FROM refusal")
+    assert round(refused["refused_g"] / 453.59237) == 84
+    assert refused["fed_on"] == "2026-03-09"
 
 
 def kept(yard):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.screens.desks import HOME, SMALL, go, program, rows, settled, shown, text, until
+from tests.screens.desks import SMALL, program, rows, seated, shown, text, until
 from tests.yard import BEN, HOUR
 
 
@@ -12,9 +12,7 @@ async def test_a_bound_typed_at_the_desk_holds_the_suggestion_and_leaves_the_boo
     yard.do("targets", ration="High 1", target=["dm_intake=15 16 17 lb", "cp=7 8 9.5"])
     entries = yard.entries
     app = program(yard, BEN)
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        ration = await go(pilot, "ration")
+    async with seated(app, "ration") as (pilot, ration):
         await pilot.press("o", "1")
         await shown(pilot, "Straw is on offer")
         await pilot.press("b")
@@ -35,9 +33,7 @@ async def test_a_bound_typed_at_the_desk_holds_the_suggestion_and_leaves_the_boo
 
 async def test_bounds_are_taken_back_and_come_back_with_a_cut_line(yard):
     app = program(yard, BEN)
-    async with app.run_test(size=SMALL) as pilot:
-        await settled(pilot)
-        ration = await go(pilot, "ration")
+    async with seated(app, "ration", SMALL) as (pilot, ration):
         await pilot.press("b", *"60", "enter")
         await shown(pilot, "S and M keep to these")
         silage = ration.ground.names["feed"]["Corn silage"]
@@ -55,9 +51,7 @@ async def test_bounds_are_taken_back_and_come_back_with_a_cut_line(yard):
 
 async def test_days_without_a_store_are_asked_about_in_words(yard):
     app = program(yard, BEN)
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        ration = await go(pilot, "ration")
+    async with seated(app, "ration") as (pilot, ration):
         await pilot.press("b", "down", "down", *"9.5", "enter")
         await shown(pilot, "no number of days")
         assert ration.limits.days is None
@@ -66,9 +60,7 @@ async def test_days_without_a_store_are_asked_about_in_words(yard):
 async def test_r_tells_the_four_rations_side_by_side(yard):
     yard.now_s += 24 * HOUR
     app = program(yard, BEN)
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        await go(pilot, "ration")
+    async with seated(app, "ration") as (pilot, _):
         await pilot.press("r", "1")
         await shown(pilot, "the four rations, a head and day")
         await pilot.press("pagedown")
@@ -79,9 +71,7 @@ async def test_r_tells_the_four_rations_side_by_side(yard):
 
 async def test_one_version_has_nothing_beside_it(yard):
     app = program(yard, BEN)
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        await go(pilot, "ration")
+    async with seated(app, "ration") as (pilot, _):
         await pilot.press("r")
         await shown(pilot, "4  Two versions side by side")
         await pilot.press("4")
@@ -92,9 +82,7 @@ async def test_any_two_versions_stand_side_by_side(yard):
     yard.do("ration", name="High 1", item=["Corn silage=18 lb dm", "Mineral mix=0.8"])
     yard.do("ration", name="High 1", item=["Corn silage=19 lb dm", "Mineral mix=0.8"])
     app = program(yard, BEN)
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        await go(pilot, "ration")
+    async with seated(app, "ration") as (pilot, _):
         await pilot.press("r", "4")
         await shown(pilot, "EARLIER VERSION")
         await pilot.press("2")  # versions 2 and 1 are earlier than 3
@@ -106,16 +94,12 @@ async def test_any_two_versions_stand_side_by_side(yard):
 
 async def test_predicted_intake_stands_beside_what_is_offered_once_the_cows_are_known(yard):
     app = program(yard, BEN)
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        await go(pilot, "ration")
+    async with seated(app, "ration") as (pilot, _):
         assert "Predicted" not in text(app)
     yard.do("pen-cows", pen="High", weight="1499 lb", days_in_milk="160", older="65%", milk="82.5 lb", fat="4.1",
             condition="3")  # fmt: skip
     app = program(yard, BEN)
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        await go(pilot, "ration")
+    async with seated(app, "ration") as (pilot, _):
         line = next(row for row in rows(app) if "Predicted" in row)
         # 18 lb are offered, far under what any equation says such cows eat
         assert "! −" in line
@@ -125,9 +109,7 @@ async def test_predicted_intake_stands_beside_what_is_offered_once_the_cows_are_
 
 async def test_what_a_dry_matter_test_changes_is_told_before_it_is_accepted(yard):
     app = program(yard, BEN)
-    async with app.run_test(size=HOME) as pilot:
-        await settled(pilot)
-        ration = await go(pilot, "ration")
+    async with seated(app, "ration") as (pilot, ration):
         entries = yard.entries
         await pilot.press("d")
         await until(pilot, lambda: ration.slip is not None, "the slip")

@@ -164,15 +164,20 @@ def test_every_caution_has_a_source_or_says_that_it_has_none() -> None:
 def test_commands_in_the_manual_are_commands() -> None:
     """Every line to be typed names a command, a chore or a report there is."""
     for line in re.findall(r"^    herdbook (.+)$", EVERYTHING, re.MULTILINE):
-        words = line.split()
+        words = re.split(" {2,}", line.rstrip("\\"))[0].split()  # what stands further right says what it does
         assert words[0] in COMMANDS, line
         if words[0] == "write":
             assert words[1] in chores(), line
+            assert all(word.startswith("--") for word in words[2:3]), f"{line}: a chore takes options alone"
             options = {word.partition("=")[0] for word in words[2:] if word.startswith("--")}
             known = {f"--{field.replace('_', '-')}" for field in chores()[words[1]].draft.asks()}
             assert options <= known | {"--json", "--corrects", "--note", "--request", "--as"}, line
         if words[0] in ("show", "explain"):
             assert words[1] in SPECS, line
+            spec = SPECS[words[1]]
+            options = {word for word in words[2:] if word.startswith("--")}
+            known = {f"--{option}" for option in spec.options if option != spec.position}
+            assert options <= known | {"--as", "--table"}, line
         if words[0] == "reckon":
             assert words[1] in rules(), line
 

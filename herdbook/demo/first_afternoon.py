@@ -60,8 +60,8 @@ def _lines(world: World, day: date) -> Iterator[Line]:
     for name, holds, step in MIXERS:
         yield "mixer", OWNER, {"name": name, "holds": holds, "step": step}, "Invented mixer."
     yield from _rations()
-    for pen, cows in COWS.items():
-        yield "pen-cows", NUTRITIONIST, {"pen": pen, **cows}, "Invented cows."
+    for name, cows in COWS.items():
+        yield "pen-cows", NUTRITIONIST, {"pen": name, **cows}, "Invented cows."
     chart = [f"{float(stick)} in={milk} lb" for stick, milk in tank_made_up.stick_chart()]
     tank = {"name": tank_made_up.NAME, "holds": f"{tank_made_up.CAPACITY_LB} lb", "mark": chart}
     yield "tank", OWNER, tank, "Invented tank and chart."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
@@ -23,9 +23,9 @@ from herdbook.screens.feeding_drawing import (
     pen_columns,
 )
 from herdbook.screens.feeding_drops import Dropping
+from herdbook.screens.feeding_lines import FeedingLines
 from herdbook.screens.feeding_mixer import MixerFace
-from herdbook.screens.feeding_moves import FeedingMoves
-from herdbook.screens.feeding_scale import AtScale, Reading, in_sentences, newest_error, to_be_read
+from herdbook.screens.feeding_scale import AtScale, Reading, in_sentences, newest_error
 from herdbook.screens.feeding_slips import SLIP_KEYS
 from herdbook.screens.feeding_view import InView, Stage, next_feed
 from herdbook.screens.feeding_walk import with_cows
@@ -36,16 +36,14 @@ from herdbook.screens.parts.rows_table import RowsTable
 from herdbook.screens.parts.text import Block
 from herdbook.screens.parts.understood import Understood
 from herdbook.screens.sheet import Wrapped
-from herdbook.screens.unfinished import OWN, TYPED
 
 if TYPE_CHECKING:
     from herdbook.book.reading.feeding import LoadRow
     from herdbook.chores.day_plan import PlannedLoad
-    from herdbook.reports.due import Due
     from herdbook.screens.desk import Look
 
 
-class Feeding(FeedingMoves):
+class Feeding(FeedingLines):
     """The farmhand's place: Enter takes the load, the target, the drop that are offered; digits give the real one."""
 
     ID = "feeding"
@@ -177,7 +175,7 @@ class Feeding(FeedingMoves):
         return Drawing(self._data, self.ground, self.home.signs)
 
     @property
-    def _at(self) -> AtScale | None:
+    def at_scale(self) -> AtScale | None:
         """The chosen feed at the scale."""
         load, feed = self.load_in_view, self.feeds.chosen
         if load is None or feed is None or self._data is None or self.ground is None:
@@ -252,7 +250,7 @@ class Feeding(FeedingMoves):
 
     def _question(self, stage: Stage) -> tuple[str, Callable[[str], Understood], str, str]:
         assert self.ground is not None
-        unit, at, dropping = self.ground.units.load, self._at, self._dropping
+        unit, at, dropping = self.ground.units.load, self.at_scale, self._dropping
         if stage == "weigh" and at is not None:
             return at.label, at.understand, at.hint, unit
         if stage == "drop" and dropping is not None and dropping.pen is not None:
@@ -297,7 +295,7 @@ class Feeding(FeedingMoves):
 
     def _show_face(self) -> None:
         """The feed that comes next, with what must be read; what the last one's error does, until it is dropped."""
-        at, stage = self._at, self.stage
+        at, stage = self.at_scale, self.stage
         self.effect.show([])
         if at is None or self.ground is None or stage not in ("weigh", "drop"):
             return
@@ -337,7 +335,7 @@ class Feeding(FeedingMoves):
             self.write_value(message.value)
 
     def _take_offered(self) -> None:
-        at, dropping = self._at, self._dropping
+        at, dropping = self.at_scale, self._dropping
         if self.stage == "plan":
             self._open_chosen()
         elif self.stage == "weigh" and at is not None and not at.mine and not at.load.dropped:
@@ -378,68 +376,3 @@ class Feeding(FeedingMoves):
             self.say("Nothing typed to write.")
         elif self.scale.state == "reads":
             self.write_value(self._typed_value)
-
-    # -- correcting, explaining, drafts --
-
-    def action_strike(self) -> None:
-        """Strike out the weight of the chosen feed, the newest of it; a load with nothing in it, whole."""
-        load = self.load_in_view
-        at = self._at
-        if at is not None and at.mine:
-            self.strike_chosen(str(at.mine[-1]["entry"]))
-        elif load is not None and not load.weighed and not load.dropped:
-            self.strike_chosen(str(load.entry))
-        else:
-            self.strike_chosen(None)
-
-    def correct(self) -> None:
-        """Correct the weight of the chosen feed, the newest drop, or the load."""
-        load, at = self.load_in_view, self._at
-        if load is None:
-            self.say("No line chosen that can be corrected.")
-        elif self.stage != "weigh" and load.dropped:
-            self.correct_number(load.dropped[-1]["entry"])
-        else:
-            self.correct_number(at.mine[-1]["entry"] if at is not None and at.mine else load.entry)
-
-    def why(self) -> Sequence[Text | str]:
-        """The load in view, feed by feed, with everything to be read of it."""
-        load = self.load_in_view
-        if self._data is None or load is None or self.ground is None:
-            return ()
-        lines: list[Text | str] = [*to_be_read(self._data.mixing.get(load.load), load, self.ground)]
-        lines += [""] * bool(lines)
-        table = self._data.report.table("loads")
-        line = next(one for one in table.lines if one["load"].value == load.number)
-        for column in table.columns:
-            if column.key in ("planned_kg", "loaded_kg", "off_percent", "dropped_kg"):
-                lines += [*self.explain(f"Load {load.number}, {column.label}", line[column.key], column), ""]
-        return lines
-
-    def draft(self) -> Mapping[str, str] | None:
-        """What is unfinished, and for which load and feed the number was typed."""
-        found = super().draft()
-        if not found or not found.get(TYPED) or not self.view.in_load:
-            return found
-        return {**found, OWN: self.view.as_kept(self.feeds.chosen or "")}
-
-    def take_draft(self, draft: Mapping[str, str]) -> None:
-        """Put the number back, and go to the load and feed it was typed for."""
-        if draft.get(TYPED):
-            self.view.take_kept(draft.get(OWN) or "")
-        super().take_draft(draft)
-
-    def take_due(self, one: Due) -> None:
-        """Go on with what is due: the load it names, the refusals, or a cow to be looked at."""
-        if one.load is not None and self._data is not None and self._data.load(one.load) is not None:
-            self.view.see(one.load)
-            self.reload()
-        elif one.what.startswith("Look at cow"):
-            self.look_again(one.what.removeprefix("Look at cow "), one.details.partition(",")[0])
-        elif one.what.startswith("Weigh back"):
-            self.action_refused()
-        elif one.what.startswith("Dry-matter"):
-            self.open_chore("dry-matter")
-        elif one.what.startswith("Mix"):
-            self.view.goes_on = True
-            self.see_all_loads()

@@ -84,4 +84,5 @@ def count(world: World, day: date) -> Iterator[int]:
     at_s = world.at(day, 13, 10)
     for feed, found in COUNTED.items():
         yield (at_s := at_s + 240)
-        world.scribe.write("stock-count", FEEDER, at_s, {"feed": feed, "found": found})
+        typed = {"feed": feed, "found": found}
+        world.scribe.write("stock-count", FEEDER, at_s, typed, noted="Invented count.")

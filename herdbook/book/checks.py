@@ -6,7 +6,7 @@ import heapq
 import os
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -105,18 +105,21 @@ def _beside(path: Path, now_s: int) -> Iterator[Callable[[], _Findings]]:
     if not (long and alone and hasattr(os, "fork") and (os.cpu_count() or 1) > 1):
         yield lambda: _file_and_rules(path, now_s)
         return
-    from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
+    from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor
     from multiprocessing import get_context
 
+    asked: Future[_Findings] | None = None
+
     def answer() -> _Findings:
-        try:
-            return asked.result()
-        except BrokenExecutor:  # someone ended the second process: then this one does its half too
-            return _file_and_rules(path, now_s)
+        if asked is not None:
+            with suppress(BrokenExecutor):  # someone ended the second process: then this one does its half too
+                return asked.result()
+        return _file_and_rules(path, now_s)
 
     # a fork is safe where no other thread runs and no book is open yet, and need not import anything again
     with ProcessPoolExecutor(1, get_context("fork")) as pool:
-        asked = pool.submit(_file_and_rules, path, now_s)
+        with suppress(OSError):  # none to be had: too many run, or this one may start none, behind the door
+            asked = pool.submit(_file_and_rules, path, now_s)
         yield answer
 
 

@@ -145,6 +145,10 @@ from herdbook.book.opening import reading
 assert run(["--book", str(book), "--person", "Ada", "write", "head", "--pen", "High", "--head", "50"]) == 0
 assert run(["--book", str(book), "show", "today"]) == 0
 assert run(["--book", str(book), "check"]) == 0
+from herdbook.book import checks
+checks.LONG_BOOK_BYTES, os.cpu_count = 0, lambda: 2  # a long book is checked by two processes where there may be two
+assert run(["--book", str(book), "check"]) == 0
+assert "multiprocessing" in sys.modules
 with open(book.parent / "herdbook-fault.log", "a") as log:
     log.write("x")
 assert socket.socketpair() and open(os.devnull, "w") and Path(os.__file__).read_text()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import threading
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
@@ -29,6 +30,7 @@ UNREADABLE = (sqlite3.DatabaseError, UnicodeDecodeError)
 
 _SQLITE_HEADER = b"SQLite format 3\x00"
 
+_one_first = threading.Lock()
 _sqlites: set[tuple[int, int]] = set()
 """Files (device and number) that this process has opened through SQLite, or is about to; from then on nothing else may.
 
@@ -44,7 +46,8 @@ def connect(path: Path, mode: str = "rw", *, wait_ms: int = READ_WAIT_MS) -> sql
     """A bare connection with the book's settings, in autocommit mode; `mode` is SQLite's rw, ro or rwc."""
     with suppress(OSError):
         its = path.stat()
-        _sqlites.add((its.st_dev, its.st_ino))
+        with _one_first:  # not while another thread has the header open
+            _sqlites.add((its.st_dev, its.st_ino))
     connection = sqlite3.connect(
         _address(path, mode), uri=True, isolation_level=None, check_same_thread=False
     )
@@ -68,16 +71,10 @@ def look_at(path: Path) -> int:
         DamagedBook: a herdbook that SQLite cannot read.
     """
     file = _file_at(path)
-    if file not in _sqlites:
-        header = _header(path)
-        if header.startswith(b"age-encryption.org/"):
-            raise NotABook(
-                f"{path} is a locked copy.",
-                remedy="Bring it back with `herdbook restore`, --onto another place to look into it.",
-            )
-        if not header.startswith(_SQLITE_HEADER) or int.from_bytes(header[68:72], "big") != APPLICATION_ID:
-            raise _no_book(path)
-        _sqlites.add(file)
+    with _one_first:
+        if file not in _sqlites:
+            _see_header(path)
+            _sqlites.add(file)
     try:
         with closing(sqlite3.connect(_address(path, "ro"), uri=True)) as connection:
             if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
@@ -123,13 +120,24 @@ def _file_at(path: Path) -> tuple[int, int]:
     return its.st_dev, its.st_ino
 
 
-def _header(path: Path) -> bytes:
-    """The first bytes of a regular file."""
+def _see_header(path: Path) -> None:
+    """See by its first bytes that a regular file is a book.
+
+    Raises:
+        NotABook: it is not, or cannot be read.
+    """
     try:
         with path.open("rb") as file:
-            return file.read(100)
+            header = file.read(100)
     except OSError as error:
         raise _unreadable(path, error) from None
+    if header.startswith(b"age-encryption.org/"):
+        raise NotABook(
+            f"{path} is a locked copy.",
+            remedy="Bring it back with `herdbook restore`, --onto another place to look into it.",
+        )
+    if not header.startswith(_SQLITE_HEADER) or int.from_bytes(header[68:72], "big") != APPLICATION_ID:
+        raise _no_book(path)
 
 
 def _unreadable(path: Path, error: OSError) -> NotABook:
@@ -153,7 +161,7 @@ def new_book(path: Path) -> None:
             connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
             bring_up_to_date(connection)
             connection.execute("PRAGMA journal_mode = WAL")
-        _give_name(half_made, path)
+        give_name(half_made, path)
     except FileExistsError:
         if not path.exists():
             raise _not_made(path, f"{path.parent} is not a folder") from None
@@ -167,7 +175,7 @@ def new_book(path: Path) -> None:
             half_made.unlink(missing_ok=True)
 
 
-def _give_name(made: Path, path: Path) -> None:
+def give_name(made: Path, path: Path) -> None:
     """Name the finished file; fails if someone else made one meanwhile, which renaming would not."""
     try:
         os.link(made, path)

@@ -183,12 +183,12 @@ def restore_book(copy: Path, book: Path, *, seen: tuple[int, ...], now_s: int) -
         held, doubts = pour(copy, staged)
         _no_doubts(copy, doubts)
         _make_ready(staged, book if book.exists() else copy)
-        with _alone(book):
+        with _alone(book) as held_open:
             if standing(book) != seen:
                 raise ChoreRefused(
                     "Something was written in the book meanwhile.", remedy="Nothing was done; start again."
                 )
-            kept_any = _swap(staged, book, kept)
+            kept_any = _swap(staged, book, kept, held_open)
     except OSError as error:
         raise ChoreRefused(
             f"{book} could not be replaced: {error.strerror or error}.",
@@ -213,7 +213,7 @@ def _make_ready(staged: Path, like: Path) -> None:
     to_disk(staged)
 
 
-def _swap(staged: Path, book: Path, kept: Path) -> bool:
+def _swap(staged: Path, book: Path, kept: Path, held_open: int | None) -> bool:
     """Keep what is there under another name, then give its name to what is staged; whether anything was kept."""
     logs = [log for end in LOGS if (log := Path(f"{book}{end}")).exists()]
     full = [log for log in logs if log.stat().st_size]
@@ -221,7 +221,8 @@ def _swap(staged: Path, book: Path, kept: Path) -> bool:
         raise FileExistsError(17, f"{kept} is there already")
     for old in (book, *full):
         if old.exists():
-            _keep(old, Path(f"{kept}{old.name.removeprefix(book.name)}"))
+            into = Path(f"{kept}{old.name.removeprefix(book.name)}")
+            _keep(old, into, held_open if old == book else None)
     kept_any = kept.exists() or bool(full)
     to_disk(book.parent)
     if full:
@@ -234,17 +235,22 @@ def _swap(staged: Path, book: Path, kept: Path) -> bool:
     return kept_any
 
 
-def _keep(old: Path, kept: Path) -> None:
+def _keep(old: Path, kept: Path, held_open: int | None) -> None:
+    """Give a file a second name; `held_open` is the handle that keeps others out of it, if there is one."""
     try:
         os.link(old, kept)
     except OSError:  # a file system without links, such as a memory stick's
-        shutil.copy2(old, kept)
+        # read through that handle: closing another of the same file would let go of the lock (`book/opening.py`)
+        source = open(old if held_open is None else held_open, "rb", closefd=held_open is None)  # noqa: PTH123
+        with source, kept.open("xb") as target:
+            shutil.copyfileobj(source, target)
+        shutil.copystat(old, kept)
         to_disk(kept)
 
 
 @contextmanager
-def _alone(book: Path) -> Iterator[None]:
-    """Keep everyone out of a book while its file is replaced.
+def _alone(book: Path) -> Iterator[int | None]:
+    """Keep everyone out of a book while its file is replaced; gives the handle that does it, if there is a file.
 
     Raises:
         ChoreRefused: another program has it open.
@@ -254,7 +260,7 @@ def _alone(book: Path) -> Iterator[None]:
 
         handle = os.open(book, os.O_RDWR)
     except (ImportError, FileNotFoundError):  # nobody has open what is not there
-        yield
+        yield None
         return
     try:
         try:
@@ -263,7 +269,7 @@ def _alone(book: Path) -> Iterator[None]:
             raise _in_use(book) from None
         if _open_elsewhere(handle):
             raise _in_use(book)
-        yield
+        yield handle
         # who opened the old file just now would go on in it as if it still were the book: they cannot get a lock
         # while we hold it, and give up
         until = time.monotonic() + LEAVE_S

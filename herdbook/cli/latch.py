@@ -57,7 +57,7 @@ class Latch:
         self._folder = os.path.realpath(book.parent)
         real = os.path.realpath(book)
         self._sqlites = frozenset(real + end for end in _BESIDE)
-        self._secret = real + "-places"
+        self._secrets = {real + "-places", os.path.realpath(f"{os.path.abspath(book)}-places")}
         places = [os.path.abspath(place) for place in reading]
         self._reading = tuple(dict.fromkeys([*places, *map(os.path.realpath, places)]))
         self._checks: dict[str, Callable[..., None]] = {
@@ -99,7 +99,7 @@ class Latch:
 
     def _changed(self, path: Any, *_: Any) -> None:
         real = _real(path)
-        if real == self._secret:  # addresses with passwords, for the watcher alone
+        if real in self._secrets:  # addresses with passwords, for the watcher alone
             raise _refusal(path)
         if real not in _DEVICES and (os.path.dirname(real) != self._folder or real in self._sqlites):
             raise _refusal(path)
@@ -126,7 +126,7 @@ class Latch:
         if named in _DEVICES or self._is_programs(named):  # most are, and need no look at the disk
             return True
         real = _real(path)
-        if real == self._secret:
+        if real in self._secrets:
             return False
         return os.path.dirname(real) == self._folder or self._is_programs(real)
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import click
 
-from herdbook.book.opening import new_book
+from herdbook.book.opening import give_name, new_book
 from herdbook.book.writing import Book
 from herdbook.chores.asking import Ask
 from herdbook.chores.doing import OWNER, Chore, Who, Written, find_chore
@@ -63,7 +63,7 @@ def start_book(
             written = chore(book, draft, by=who, now=call.clock)
         finally:
             book.close()
-        os.link(half_made, path)  # fails if someone else made it meanwhile, unlike rename
+        give_name(half_made, path)
     except FileExistsError:
         raise ChoreRefused(
             f"{path} already exists; it was left untouched.", remedy="Name another file with --book."

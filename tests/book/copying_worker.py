@@ -1,4 +1,4 @@
-"""Copy or restore over and over until killed by the test; says a word when it begins."""
+"""Copy or restore over and over until killed by the test; says a word when it begins, and one for each that is done."""
 
 from __future__ import annotations
 
@@ -21,6 +21,8 @@ def run(what: str, book: Path, other: Path) -> None:
             copy_book(book, other, now_s=NOW_S + turn, keep=3)
         else:
             restore_book(other, book, seen=compare(book, other).book, now_s=NOW_S + turn)
+        sys.stdout.write("done\n")
+        sys.stdout.flush()
 
 
 if __name__ == "__main__":

@@ -20,6 +20,9 @@ _AGE = b"age-encryption.org/v1\n"
 _SCRYPT = b"-> scrypt "
 """The first line of an age file, and how the line of a passphrase begins (the age file format, version 1)."""
 
+PUBLIC = ("age1", "ssh-")
+"""How a public key begins; anything else names a file."""
+
 _KEY, _SSH_KEY = "AGE-SECRET-KEY-", "-----BEGIN "
 SHORTEST_PASSPHRASE = 16
 """Letters; whoever finds a copy may try passphrases on it for as long as they like. Our own limit."""
@@ -107,7 +110,13 @@ def lock_of(recipients: Sequence[str], passphrase_file: Path | None, key_file: P
             raise Refused(
                 "A copy is locked for keys or with a passphrase, not both.", remedy="Give one of the two."
             )
-        passphrase = _text_of(passphrase_file).strip().partition("\n")[0].strip()
+        if key_file is not None:
+            raise Refused(
+                "A copy that is locked with a passphrase is tried with it; it needs no key.",
+                remedy="Leave --unlock-with out.",
+                field="unlock-with",
+            )
+        passphrase = next(iter(_told_in(_text_of(passphrase_file))), "")
         if len(passphrase) < SHORTEST_PASSPHRASE:
             raise Refused(
                 f"The passphrase in {passphrase_file} is shorter than {SHORTEST_PASSPHRASE} letters.",
@@ -116,14 +125,15 @@ def lock_of(recipients: Sequence[str], passphrase_file: Path | None, key_file: P
             )
         return Lock(passphrase=passphrase)
     keys = _keys_in(key_file)[0] if key_file else ()
+    if key_file and not keys:
+        raise Refused(f"There is no secret key in {key_file}.", field="unlock-with")
     return Lock(tuple(key for text in recipients for key in _recipients_in(text)), keys=keys)
 
 
 def _recipients_in(text: str) -> Iterator[Any]:
     import pyrage
 
-    lines = [text] if text.startswith(("age1", "ssh-")) else _text_of(Path(text).expanduser()).splitlines()
-    found = [line.strip() for line in lines if line.strip() and not line.lstrip().startswith("#")]
+    found = _told_in(text if text.startswith(PUBLIC) else _text_of(Path(text).expanduser()))
     for line in found:
         kind = pyrage.ssh if line.startswith("ssh-") else pyrage.x25519
         try:
@@ -200,7 +210,7 @@ def _keys_in(path: Path) -> tuple[tuple[Any, ...], str]:
     import pyrage
 
     text = _text_of(path)
-    lines = [line.strip() for line in text.splitlines() if line.strip() and not line.startswith("#")]
+    lines = _told_in(text)
     try:
         if text.lstrip().startswith(_SSH_KEY):
             return (pyrage.ssh.Identity.from_buffer(text.encode()),), ""
@@ -211,6 +221,11 @@ def _keys_in(path: Path) -> tuple[tuple[Any, ...], str]:
     if not lines:
         raise Refused(f"There is no key in {path}.", field="unlock-with")
     return (), lines[0]
+
+
+def _told_in(text: str) -> list[str]:
+    """The lines of a file of keys, or of a passphrase, without blank ones and remarks (`#`)."""
+    return [line for whole in text.splitlines() if (line := whole.strip()) and not line.startswith("#")]
 
 
 def _open(locked: Path, keys: Sequence[Any], passphrase: str, into: BinaryIO | _Digest) -> None:

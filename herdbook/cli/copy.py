@@ -115,10 +115,12 @@ def _repeated(
     keep: int | None, lock_for: tuple[str, ...], passphrase_file: Path | None, unlock_with: Path | None
 ) -> tuple[list[str], list[Path]]:
     """The options again, for the nightly run, which starts in another folder; and the files they name."""
+    from herdbook.book.locking import PUBLIC
+
     words = [] if keep is None else ["--keep", str(keep)]
     reads: list[Path] = []
     for key in lock_for:
-        named = not key.startswith(("age1", "ssh-"))
+        named = not key.startswith(PUBLIC)
         reads += [Path(key).expanduser().absolute()] if named else []
         words += ["--lock-for", str(reads[-1]) if named else key]
     for option, path in (("--passphrase-file", passphrase_file), ("--unlock-with", unlock_with)):

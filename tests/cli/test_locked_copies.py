@@ -135,7 +135,7 @@ def test_a_passphrase_locks_and_opens_and_a_wrong_one_does_not(
     keyboard: Keyboard, stick: Path, tmp_path: Path
 ) -> None:
     right, wrong, onto = tmp_path / "right", tmp_path / "wrong", tmp_path / "trial.book"
-    right.write_text(f"{PASSPHRASE}\n")
+    right.write_text(f"# what opens the copies of the farm\n{PASSPHRASE}\n")
     wrong.write_text(f"{PASSPHRASE}s\n")
     answer = keyboard("copy", "--to", str(stick), "--passphrase-file", str(right))
     assert "Locked; opened again, and it held the same." in answer.out
@@ -243,7 +243,10 @@ def test_what_cannot_lock_or_open_is_refused_in_a_sentence(
             Path(key[1]).read_text().splitlines()[1],
         ),  # the secret half given away for the public one
         ("--lock-for", key[0], "--unlock-with", str(empty)),
+        ("--lock-for", key[0], "--unlock-with", str(short)),
         ("--lock-for", key[0], "--passphrase-file", str(short)),
+        ("--passphrase-file", str(long), "--unlock-with", key[1]),
+        ("--passphrase-file", str(empty)),
         ("--passphrase-file", str(short)),
         ("--unlock-with", key[1]),
         ("--new-key", key[1]),

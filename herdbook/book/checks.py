@@ -112,7 +112,9 @@ def _beside(path: Path, now_s: int) -> Iterator[Callable[[], _Findings]]:
 
     def answer() -> _Findings:
         if asked is not None:
-            with suppress(BrokenExecutor):  # someone ended the second process: then this one does its half too
+            with suppress(
+                BrokenExecutor
+            ):  # someone ended the second process: then this one does its half too
                 return asked.result()
         return _file_and_rules(path, now_s)
 

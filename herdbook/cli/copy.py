@@ -72,7 +72,7 @@ def copy(
     folder = Path(to).expanduser() if to else copies_path(call.settings, call.path)
     lock = _lock(lock_for, passphrase_file, unlock_with)
     if print_timer:
-        from herdbook.cli.timer import service_text, timer_text
+        from herdbook.cli.systemd import service_text, timer_text
 
         words, reads = _repeated(keep, lock_for, passphrase_file, unlock_with)
         say(

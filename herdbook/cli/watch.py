@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -30,7 +29,9 @@ def watch(call: Call, /, once: bool, print_unit: bool, **given: Any) -> int:
     is killed. What it does it says on standard error, one line each.
     """
     if print_unit:
-        say(unit_text(call.path, call.login_name).rstrip("\n"))
+        from herdbook.cli.systemd import watcher_text
+
+        say(watcher_text(call.path, call.person).rstrip())
         return 0
     by = _watcher(call)
     ended: list[Callable[[], None]] = []
@@ -99,21 +100,3 @@ def log(call: Call, words: str) -> None:
     from herdbook.plain import plain
 
     click.echo(f"{call.clock():%Y-%m-%dT%H:%M:%SZ} {plain(words, longest=1_000)}", err=True)
-
-
-def unit_text(book: Path, account: str) -> str:
-    """The systemd unit that keeps the watcher running.
-
-    Args:
-        book: the book's file.
-        account: who owns the book on this computer.
-    """
-    from herdbook.cli.systemd import command_line, paths, unit
-
-    book = book.absolute()
-    return (
-        unit("herdbook-watch.service")
-        .replace("@FOLDER@", paths(book.parent))
-        .replace("@USER@", account)
-        .replace("@COMMAND@", command_line(book, "watch"))
-    )

@@ -14,7 +14,6 @@ from shutil import which
 import pytest
 
 from herdbook.book.heartbeat import last_beat
-from herdbook.cli.watch import unit_text
 from herdbook.watch.places import write_places
 from tests.book import reference_chain
 from tests.watch.test_sending import CLEO, SECRET, Receiver
@@ -150,24 +149,37 @@ def test_who_may_not_raise_an_alarm_may_not_be_the_watcher(yard: Yard, watcher: 
     assert done.stderr.startswith("Dov may not write this (raise an alarm).")
 
 
-@pytest.mark.skipif(which("systemd-analyze") is None, reason="no systemd here to ask")
-@pytest.mark.parametrize("book", ["/srv/herdbook/farm.book", '/srv/the farm\'s books/100%/our "book"'])
-def test_the_unit_is_one_that_systemd_takes(tmp_path: Path, book: str) -> None:
-    file = tmp_path / "herdbook-watch.service"
-    file.write_text(unit_text(Path(book), "root"))
+def printed_unit(yard: Yard, folder: str) -> str:
+    """The unit for the yard's book in a folder of that name, printed as anyone would."""
+    place = yard.path.parent / folder
+    place.mkdir()
+    yard.book.close()
+    book = yard.path.rename(place / "farm.book")
+    words = ["--book", str(book), "--person", "Ada", "watch", "--print-unit"]
     done = subprocess.run(
-        ["systemd-analyze", "verify", str(file)], capture_output=True, text=True, check=False
+        [sys.executable, "-m", "herdbook", *words], cwd=ROOT, capture_output=True, text=True, check=True
     )
-    assert (done.returncode, done.stderr) == (0, "")
+    return done.stdout
 
 
-def test_the_unit_has_no_gap_left_and_a_path_with_blanks_is_one_word() -> None:
-    text = unit_text(Path("/srv/our farm/50%.book"), "barn")
+@pytest.mark.skipif(which("systemd-analyze") is None, reason="no systemd here to ask")
+def test_the_unit_is_one_that_systemd_takes(yard: Yard, tmp_path: Path) -> None:
+    file = tmp_path / "herdbook-watch.service"
+    file.write_text(printed_unit(yard, 'book 100% of "A"'))
+    done = subprocess.run(
+        ["systemd-analyze", "verify", "--man=no", str(file)], capture_output=True, text=True, check=False
+    )
+    assert "herdbook-watch" not in done.stderr
+    assert done.returncode == 0
+
+
+def test_the_printed_command_watches_the_book(yard: Yard) -> None:
+    """What the service would run, run once: its words come back as they were given."""
+    text = printed_unit(yard, "book")
     assert "@" not in text
-    for line in (
-        f'ExecStart={sys.executable} -I -m herdbook --book "/srv/our farm/50%%.book" watch',
-        'ReadWritePaths="/srv/our farm"',
-        'RequiresMountsFor="/srv/our farm"',
-        "User=barn",
-    ):
-        assert line in text.splitlines()
+    book = yard.path.parent / "book" / "farm.book"
+    before = Yard(book).entries
+    lines = dict(line.split("=", 1) for line in text.splitlines() if "=" in line)
+    assert (lines["User"], lines["ReadWritePaths"]) == (book.owner(), str(book.parent))
+    done = subprocess.run([*lines["ExecStart"].split(), "--once"], check=False, capture_output=True)
+    assert (done.returncode, Yard(book).entries > before) == (0, True), done.stderr

@@ -241,8 +241,10 @@ def _keep(old: Path, kept: Path, held_open: int | None) -> None:
         os.link(old, kept)
     except OSError:  # a file system without links, such as a memory stick's
         # read through that handle: closing another of the same file would let go of the lock (`book/opening.py`)
-        source = open(old if held_open is None else held_open, "rb", closefd=held_open is None)  # noqa: PTH123
-        with source, kept.open("xb") as target:
+        with (
+            open(old if held_open is None else held_open, "rb", closefd=held_open is None) as source,
+            kept.open("xb") as target,
+        ):
             shutil.copyfileobj(source, target)
         shutil.copystat(old, kept)
         to_disk(kept)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import random
-import shutil
 from pathlib import Path
 
 import pytest
 
 from tests import power_cut, trials
+from tests.needed import program
 from tests.trials import TRIALS
 
 
@@ -29,8 +29,7 @@ def test_a_kill_in_a_migration_leaves_a_book_of_one_whole_version(tmp_path: Path
 @pytest.mark.slow
 def test_a_power_cut_loses_nothing_that_was_told(tmp_path: Path) -> None:
     """A recorded run, cut at some fifty places; of what was not synced nothing, some or all reached the disk."""
-    if shutil.which("strace") is None:
-        pytest.skip("no strace here")
+    program("strace", "strace")
     counts = trials.power_cuts(tmp_path, 60)
     assert counts["cuts, none of what was not synced"] >= 10
     assert counts["told entries seen again"] >= 10

@@ -14,7 +14,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-SSHD = shutil.which("sshd", path=f"{os.environ.get('PATH', '')}:/usr/sbin:/usr/local/sbin")
+from tests.needed import SYSTEM_PATH
+
+SSHD = shutil.which("sshd", path=SYSTEM_PATH)
 WRAPPER = next(iter(sorted(Path("/usr/lib").glob("*-linux-gnu/libnss_wrapper.so"))), None)
 """Lets the server see a list of users of our own, so that nobody's real home takes part."""
 

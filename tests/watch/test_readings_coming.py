@@ -10,15 +10,14 @@ import time
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
-from shutil import which
 
 import pytest
 
 from tests.book import reference_chain
+from tests.needed import program
 from tests.watch.test_watching import Watcher, wait_for
 from tests.yard import MINUTE, TEN_O_CLOCK, Yard
 
-BROKER = which("mosquitto") or "/usr/sbin/mosquitto"
 TOPIC = "barn/north"
 
 
@@ -92,7 +91,8 @@ def test_a_watcher_killed_again_and_again_loses_and_doubles_no_line_of_a_file(
 class Broker:
     """A real broker of the test's own, on loopback."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, program: str) -> None:
+        self.program = program
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             self.port = free.getsockname()[1]
@@ -105,7 +105,7 @@ class Broker:
         self.start()
 
     def start(self) -> None:
-        self.process = subprocess.Popen([BROKER, "-c", str(self.config)], stderr=subprocess.DEVNULL)
+        self.process = subprocess.Popen([self.program, "-c", str(self.config)], stderr=subprocess.DEVNULL)
         wait_for(self._answers, "the broker")
 
     def _answers(self) -> bool:
@@ -133,9 +133,7 @@ class Broker:
 
 @pytest.fixture
 def broker(tmp_path: Path) -> Iterator[Broker]:
-    if not Path(BROKER).exists():
-        pytest.skip("no broker on this computer")
-    made = Broker(tmp_path)
+    made = Broker(tmp_path, program("mosquitto", "mosquitto"))
     yield made
     made.stop()
 

@@ -38,7 +38,7 @@ async def test_every_chore_is_within_reach_of_the_keyboard(yard):
         lacking = []
         for number, name in enumerate(names):
             up = len(names) - number  # the list goes round
-            await pilot.press("w", *(["down"] * number if number < up else ["up"] * up), "enter")
+            in_a_bunch(app, "w", *(["down"] * number if number < up else ["up"] * up), "enter")
             what = f"the slip of {name}, or what it lacks"
             await until(pilot, lambda: app.place.slip is not None or "in the book yet" in said(pilot), what)
             if app.place.slip is None:  # what it is about is not in this book

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -118,7 +119,7 @@ def read_readings(
     from herdbook.chores.readings import ReadingsDraft, sift
     from herdbook.cli.import_files import goes_on, nothing, write_chore
 
-    with _file(file) as (path, name), call.reading() as (connection, ground):
+    with _file(file, call.path.parent) as (path, name), call.reading() as (connection, ground):
         number = tank_named(ground, tank)
         given, named = told(connection, profile, probe, options)
         read = read_logger_file(path, given, ground, whole=whole, name=name)
@@ -141,29 +142,39 @@ def read_readings(
 
 
 @contextmanager
-def _file(named: str) -> Iterator[tuple[Path, str]]:
-    """A file and what it is called; standard input is laid down in one, because it is gone through more than once."""
+def _file(named: str, beside: Path) -> Iterator[tuple[Path, str]]:
+    """A file and what it is called; standard input is laid down in one, because it is gone through more than once.
+
+    Args:
+        named: the file, or - for standard input.
+        beside: the book's folder; behind the door no other may be written in.
+    """
     if named != "-":
         yield Path(named), ""
         return
-    import tempfile
+    from tempfile import mkstemp
 
     from herdbook.chores.logger_files import LARGEST_BYTES
 
-    with tempfile.TemporaryDirectory(prefix="herdbook-") as folder:
-        laid = Path(folder) / "readings"
+    laid: Path | None = None
+    try:
         try:
-            with laid.open("wb") as into:
+            handle, place = mkstemp(dir=beside, prefix=".farm-", suffix=".part")
+            laid = Path(place)
+            with os.fdopen(handle, "wb") as into:
                 for part in iter(lambda: sys.stdin.buffer.read(1 << 20), b""):
                     into.write(part)
                     if into.tell() > LARGEST_BYTES:  # the reader says so
                         break
         except OSError as error:
             raise ChoreRefused(
-                f"standard input could not be laid down in {folder}: {error.strerror}.",
+                f"standard input could not be laid down in {beside}: {error.strerror}.",
                 remedy="Make room there, or save it as a file and import that.",
             ) from None
         yield laid, "standard input"
+    finally:
+        if laid is not None:
+            laid.unlink(missing_ok=True)
 
 
 def _show(line: str, form: str) -> None:

@@ -145,6 +145,10 @@ from herdbook.book.opening import reading
 assert run(["--book", str(book), "--person", "Ada", "write", "head", "--pen", "High", "--head", "50"]) == 0
 assert run(["--book", str(book), "show", "today"]) == 0
 assert run(["--book", str(book), "check"]) == 0
+import io
+sys.stdin = io.TextIOWrapper(io.BytesIO(b"Time,Milk (F)\\n2026-03-09 06:00,98.0\\n"))
+assert run(["--book", str(book), "--person", "Ada", "import", "readings", "-", "--yes"]) == 0
+assert not list(book.parent.glob(".farm-*"))
 from herdbook.book import checks
 checks.LONG_BOOK_BYTES, os.cpu_count = 0, lambda: 2  # a long book is checked by two processes where there may be two
 assert run(["--book", str(book), "check"]) == 0

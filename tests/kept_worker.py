@@ -18,10 +18,17 @@ from herdbook.chores.import_analyses import is_known_heading, read_analyses
 from herdbook.chores.import_ration import is_known_heading as is_ration_heading
 from herdbook.chores.import_ration import read_ration
 from herdbook.chores.sheets import sheet_of
-from tests.book.crash_worker import ROUND
 from tests.yard import ADA, BEN, TEN_O_CLOCK, Yard
 
 Tell = Callable[[str], None]
+
+ROUND = (
+    ("temperature", {"reading": "45"}),
+    ("pickup", {"weight": "400", "emptied": "no"}),
+    ("analysis", {"feed": "corn", "dry": "34", "value": ["cp=8", "ndf=44", "ca=0.3", "p=0.26"]}),
+    ("load", {"pen": "High", "loaded": ["corn=2600", "mineral=42"]}),
+)
+"""Chores that are written over and over, with what is typed in each."""
 
 # Files with hash and name, as the import command reads them; {n} makes each another file with other samples.
 ANALYSES = "feed,number,sampled,dry,cp,ndf,ca\n" + "".join(
@@ -153,7 +160,9 @@ def nursery() -> None:
 
 
 if __name__ == "__main__":
-    if len(sys.argv) > 1:
+    if len(sys.argv) > 2:
+        write(Path(sys.argv[1]), "chores", sys.argv[2], told_on, most=int(sys.argv[3]))
+    elif len(sys.argv) > 1:
         one_of_each(Path(sys.argv[1]))
     else:
         nursery()

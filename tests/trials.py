@@ -12,6 +12,7 @@ import sys
 import time
 from collections import Counter
 from contextlib import closing
+from itertools import pairwise
 from pathlib import Path
 
 from herdbook.book.checks import check_book
@@ -66,6 +67,31 @@ def kills(folder: Path, kind: str, times: int, *, seed: int = 20260309, longest_
         assert reference_chain.faults(path) == []
         assert len(_requests(path, "k")) == counts["told"] + counts["written, not told yet"]
     return dict(counts)
+
+
+def two_writers(folder: Path, each: int) -> Counts:
+    """Two programs write in one book at the same time: all of it is there, in one chain, and was told."""
+    path = folder / "two.book"
+    write_template(path)
+    with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as connection:
+        before = connection.execute("SELECT max(number) FROM entry").fetchone()[0]
+    writers = [
+        subprocess.Popen(
+            [sys.executable, "-m", "tests.kept_worker", str(path), name, str(each)],
+            cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )
+        for name in ("left", "right")
+    ]  # fmt: skip
+    ended = [writer.communicate() for writer in writers]
+    assert [(writer.returncode, said) for writer, (_, said) in zip(writers, ended, strict=True)] == [
+        (0, "")
+    ] * 2
+    assert [len(out.splitlines()) for out, _ in ended] == [each, each]
+    numbers = sorted(int(line.split()[1]) for out, _ in ended for line in out.splitlines())
+    assert numbers == list(range(before + 1, before + 1 + 2 * each))
+    assert reference_chain.faults(path) == []
+    turns = [name.split("-")[0] for name, _ in sorted(_requests(path, "").items(), key=lambda one: one[1])]
+    return {"written": len(numbers), "turns from one to the other": sum(a != b for a, b in pairwise(turns))}
 
 
 def _requests(path: Path, begins: str) -> dict[str, int]:
@@ -153,7 +179,7 @@ FULL = """
 import json, os, resource, signal, sys
 from pathlib import Path
 from herdbook.errors import HerdbookError
-from tests.book.crash_worker import ROUND
+from tests.kept_worker import ROUND
 from tests.yard import Yard
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 yard, step, said, done = Yard(Path(sys.argv[1])), int(sys.argv[2]), [], 0
@@ -211,7 +237,7 @@ import json, os, sys
 from pathlib import Path
 from herdbook.chores.doing import find_chore
 from herdbook.errors import HerdbookError
-from tests.book.crash_worker import ROUND
+from tests.kept_worker import ROUND
 from tests.yard import ADA, Yard
 yard, disk = Yard(Path(sys.argv[1])), Path(sys.argv[1]).parent
 drafts = {name: yard.draft(name, **texts) for name, texts in ROUND}
@@ -398,6 +424,7 @@ TRIALS = {
     "kill migrations": lambda folder, share: kills(
         folder, "migrations", max(1, int(300 * share)), longest_s=0.2
     ),
+    "two writers": lambda folder, share: two_writers(folder, max(1, int(500 * share))),
     "power cut": lambda folder, share: power_cuts(folder, max(1, int(1 / share))),
     "disk full": lambda folder, share: full_disks(folder, 512 if share == 1 else 4096),
     "small disk": lambda folder, share: small_disks(folder, 40 if share == 1 else 16),

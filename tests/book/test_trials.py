@@ -10,6 +10,23 @@ import pytest
 from tests import power_cut, trials
 from tests.needed import program
 from tests.trials import TRIALS
+from tests.yard import Yard
+
+WHOLE = {  # what each chore of a round writes, by hand from its meaning
+    "temperature": {"temperature": 1},
+    "pickup": {"pickup_ticket": 1},
+    "analysis": {"analysis": 1, "analysis_value": 4},
+    "load": {"load_plan": 1, "load_weight": 2, "load_plan_line": 2},
+}
+
+
+def rows_of_entry(yard: Yard, number: int) -> dict[str, int]:
+    tables = dict.fromkeys(table for rows in WHOLE.values() for table in rows)
+    return {
+        table: count
+        for table in tables
+        if (count := yard.row(f"SELECT count(*) AS n FROM {table} WHERE entry = ?", number)["n"])
+    }
 
 
 @pytest.mark.slow
@@ -18,6 +35,20 @@ def test_a_kill_loses_nothing_that_was_told(tmp_path: Path, kind: str) -> None:
     counts = trials.kills(tmp_path, kind, 25)
     assert counts["kills"] == 25
     assert counts["told"] >= 25
+    if kind == "chores":  # what a kill left is whole, too
+        yard = Yard(tmp_path / "chores.book")
+        written = yard.rows("SELECT number, chore FROM entry WHERE request GLOB 'k*'")
+        assert len(written) >= counts["told"]
+        for row in written:
+            assert rows_of_entry(yard, row["number"]) == WHOLE[row["chore"]], row
+        assert {row["chore"] for row in written} == set(WHOLE)
+
+
+@pytest.mark.slow
+def test_two_programs_write_in_one_chain(tmp_path: Path) -> None:
+    counts = trials.two_writers(tmp_path, 120)
+    assert counts["written"] == 240
+    assert counts["turns from one to the other"] > 2  # they did write at the same time
 
 
 @pytest.mark.slow

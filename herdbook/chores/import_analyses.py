@@ -163,7 +163,7 @@ def _headings(sheet: Sheet) -> dict[str, Heading]:
             hint = f"Did you mean {near[0]}? " if near else ""
             faults.append(
                 Refused(
-                    f"column {text}: no field and no nutrient is called so.",
+                    f"{sheet.column(text)}: no field and no nutrient is called so.",
                     remedy=f"{hint}Put - before the heading to leave the column out.",
                     field=text,
                 )
@@ -171,25 +171,27 @@ def _headings(sheet: Sheet) -> dict[str, Heading]:
             continue
         try:
             if found.unit:
-                NutrientValue(label=f"column {text}", key=found.nutrient).factor(found.unit)
+                NutrientValue(label=sheet.column(text), key=found.nutrient).factor(found.unit)
             made[text] = found
         except Refused as error:
             faults.append(error)
-    faults += _missing(made)
-    faults += _doubled(made)
+    faults += _missing(made, sheet)
+    faults += _doubled(made, sheet)
     raise_all(faults)
     return made
 
 
-def _missing(headings: Mapping[str, Heading]) -> list[Refused]:
+def _missing(headings: Mapping[str, Heading], sheet: Sheet) -> list[Refused]:
     fields = {one.field for one in headings.values()}
     faults = []
     if "feed" not in fields:
-        faults.append(Refused("column feed: it is missing.", remedy="Name each row's feed.", field="feed"))
+        faults.append(
+            Refused(f"{sheet.column('feed')}: it is missing.", remedy="Name each row's feed.", field="feed")
+        )
     if not fields & {"dry", "moisture"}:
         faults.append(
             Refused(
-                "column dry matter: it is missing.",
+                f"{sheet.column('dry matter')}: it is missing.",
                 remedy="Give dry matter, or moisture.",
                 field="dry matter",
             )
@@ -197,7 +199,7 @@ def _missing(headings: Mapping[str, Heading]) -> list[Refused]:
     return faults
 
 
-def _doubled(headings: Mapping[str, Heading]) -> list[Refused]:
+def _doubled(headings: Mapping[str, Heading], sheet: Sheet) -> list[Refused]:
     seen: dict[tuple[str, str, bool], str] = {}
     faults = []
     for text, one in headings.items():
@@ -205,7 +207,7 @@ def _doubled(headings: Mapping[str, Heading]) -> list[Refused]:
         if meaning in seen:
             faults.append(
                 Refused(
-                    f"column {text}: it says the same as column {seen[meaning]}.",
+                    f"{sheet.column(text)}: it says the same as column {seen[meaning]}.",
                     remedy="Put - before one of the headings.",
                     field=text,
                 )

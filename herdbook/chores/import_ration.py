@@ -112,7 +112,7 @@ def _by_field(sheet: Sheet) -> dict[str, str]:
     """
     faults = [
         Refused(
-            f"column {text}: a ration has {', '.join(FIELDS)}.",
+            f"{sheet.column(text)}: a ration has {', '.join(FIELDS)}.",
             remedy="Put - before the heading to leave the column out.",
             field=text,
         )
@@ -121,7 +121,7 @@ def _by_field(sheet: Sheet) -> dict[str, str]:
     ]
     made = {text.strip().lower(): text for text in sheet.headings if is_known_heading(text)}
     faults += [
-        Refused(f"column {field}: it is missing.", remedy="Name it in the first line.", field=field)
+        Refused(f"{sheet.column(field)}: it is missing.", remedy="Name it in the first line.", field=field)
         for field in ("feed", "amount")
         if field not in made
     ]

@@ -53,6 +53,7 @@ class Sheet:
         headings: over its columns, in order.
         rows: cells of each row that has any, by heading.
         decimal: its decimal mark; empty where no cell tells.
+        headed_at: the line of the headings.
     """
 
     name: str
@@ -61,6 +62,11 @@ class Sheet:
     headings: tuple[str, ...]
     rows: tuple[dict[str, Cell], ...]
     decimal: str = ""
+    headed_at: int = 1
+
+    def column(self, heading: str) -> str:
+        """Where a heading stands, for a sentence of what is wrong with it."""
+        return f"line {self.headed_at}, column {heading}"
 
     @property
     def file(self) -> tuple[str, str, int]:
@@ -115,6 +121,7 @@ def sheet_of(content: bytes, name: str, is_known: Callable[[str], bool]) -> Shee
         tuple(heading for heading in headings if heading),
         filled,
         _decimal_mark(filled),
+        table[0][0],
     )
 
 

@@ -12,9 +12,9 @@ from herdbook.screens import keys
 from herdbook.screens.app import HerdbookApp
 from tests.screens import demo_places
 
-# A pilot waits twice behind each key until the program has been idle so long, 1/50 s as it comes: half of what
-# the screens' tests took. They wait for facts (`tests/waiting.py`), so a shorter look at idleness costs no certainty.
-_wait.SLEEP_GRANULARITY = 1 / 150
+# A pilot waits twice behind each key until the program has been idle so long, 1/50 s as it comes: a third of what
+# the screens' tests took. They wait for facts (`tests/waiting.py`); a shorter look at idleness costs no certainty.
+_wait.SLEEP_GRANULARITY = 1 / 100
 _wait.SLEEP_IDLE = _wait.SLEEP_GRANULARITY / 20
 
 

@@ -42,7 +42,7 @@ async def test_a_load_is_weighed_in_by_the_scales_total_and_what_is_off_is_marke
         await shown(pilot, "Mineral mix 50 lb, ! +10 lb")
         await pilot.press("enter")
         await shown(pilot, "Load is in")
-        assert "! +10" in row_of(app, "Mineral mix")
+        await until(pilot, lambda: "! +10" in row_of(app, "Mineral mix"), "what is off in its row")
         assert feeding.scale.text == ""
 
 

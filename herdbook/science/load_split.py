@@ -246,10 +246,12 @@ def _weighed(
         for feed, exact in exact_g.items()
         if feed not in by_hand
     }
-    steps = {feed: floor(exactly + 0.5) for feed, exactly in wanted.items()}
+    # what a coarse scale gave too much is not taken back from a small load down to nothing: the rest waits on
+    fewest = ceil(1000 / mixer.step_mg)  # a gram at least
+    steps = {feed: max(fewest, floor(exactly + 0.5)) for feed, exactly in wanted.items()}
     room_g = mixer.capacity_g - sum(by_hand.values())
     for feed in sorted(steps, key=lambda feed: wanted[feed] - floor(wanted[feed])):
-        if steps[feed] > wanted[feed] and sum(map(mixer.steps_g, steps.values())) > room_g:
+        if fewest < steps[feed] > wanted[feed] and sum(map(mixer.steps_g, steps.values())) > room_g:
             steps[feed] -= 1
     if sum(map(mixer.steps_g, steps.values())) > room_g:
         return None

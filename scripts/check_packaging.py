@@ -63,7 +63,7 @@ def wheel() -> list[str]:
         path.relative_to(TOP).as_posix()
         for path in (TOP / "herdbook").rglob("*")
         if path.is_file()
-        and path.suffix in {".py", ".typed", ".tcss", ".toml", ".csv", ".sql", ".md", ".service"}
+        and path.suffix in {".py", ".typed", ".tcss", ".toml", ".csv", ".sql", ".md", ".service", ".timer"}
     }
     with tempfile.TemporaryDirectory() as folder:
         subprocess.run(

@@ -54,7 +54,7 @@ def test_two_programs_write_in_one_chain(tmp_path: Path) -> None:
 @pytest.mark.slow
 def test_a_kill_in_a_migration_leaves_a_book_of_one_whole_version(tmp_path: Path) -> None:
     counts = trials.kills(tmp_path, "migrations", 12, longest_s=0.2)
-    assert counts["cut short"] + counts["cut before or after"] + counts["done"] >= 12
+    assert sum(counts.get(ended, 0) for ended in ("cut short", "cut before or after", "done")) >= 12
 
 
 @pytest.mark.slow

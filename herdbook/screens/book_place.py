@@ -177,7 +177,7 @@ class BookPlace(ReportSheet):
             self.say("You look only: nothing here can be written by you.")
             return
         choices = [(f"{c.title[:1].upper()}{c.title[1:]}", self._opener(c.name)) for c in mine]
-        self.open_sheet("WRITE", "Enter or the number opens it, Esc closes", (), choices)
+        self.open_sheet("WRITE", "Enter opens, letters jump, Esc closes", (), choices)
 
     def _opener(self, name: str) -> Any:
         def do() -> None:

@@ -22,10 +22,14 @@ class DraftKeeper:
         self._kept: Drafts | None = {}
         self._lock = threading.Lock()
         self._number = 0
+        self._is_over = False
 
     def keep_aside(self, drafts: Drafts) -> None:
-        """Keep them in a thread of their own, if they changed."""
-        if drafts != self._kept:
+        """Keep them in a thread of their own, if they changed; after the last, nothing more.
+
+        A program that ends takes its forms down, and what is open then is no longer what people typed.
+        """
+        if drafts != self._kept and not self._is_over:
             self._kept = drafts
             self._number += 1
             number = self._number
@@ -43,6 +47,7 @@ class DraftKeeper:
 
     def keep_now(self, drafts: Drafts) -> None:
         """Keep them at once, as the last."""
+        self._is_over = True
         with self._lock:
             self._number += 1
             self._write(drafts)

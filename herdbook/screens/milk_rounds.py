@@ -52,7 +52,7 @@ class MilkRounds(BookPlace):
         for name in HELD_CHORES:
             title = self.desk.chore(name).title
             choices.append((f"{title[:1].upper()}{title[1:]}", self._opener_of(name)))
-        self.open_sheet("MILK HELD BACK", "Enter or the number opens it, Esc closes", (), choices)
+        self.open_sheet("MILK HELD BACK", "Enter opens, letters jump, Esc closes", (), choices)
 
     def action_level(self) -> None:
         """Write the level of the tank in view."""

@@ -317,11 +317,11 @@ class HerdbookApp(KeysInTurn):
         if self._is_leaving:
             return
         self._is_leaving = True
-        self.crash_report += self._keep_drafts_now()
+        self.crash_report += self.keep_drafts_now()
         self.reading.stop()
         self.exit(status, return_code=status)
 
-    def _keep_drafts_now(self) -> str:
+    def keep_drafts_now(self) -> str:
         """Keep the drafts before the end; return the report of what went wrong, for leaving must not fail."""
         if self._keeper is None:
             return ""
@@ -340,7 +340,7 @@ class HerdbookApp(KeysInTurn):
         self.crash_report = report_of(self._exception)
         if not self._is_leaving:
             self._is_leaving = True
-            self.crash_report += self._keep_drafts_now()
+            self.crash_report += self.keep_drafts_now()
         self._return_code = CRASHED
         self._close_messages_no_wait()
 

@@ -304,7 +304,7 @@ class BookPlace(ReportSheet):
         found = Unfinished(left=dict(self._left), request=self._request)
         if self._waiting is not None:
             form, texts, _ = self._waiting
-            found.slip = form.as_draft(texts, form.place)
+            found.slip = form.as_draft(texts, form.place, form.offered)
         if slip is not None and slip.is_under_way:
             found.slip = slip.as_draft()
             found.left.pop(slip.form.chore, None)

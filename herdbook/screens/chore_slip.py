@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import uuid
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any
@@ -142,9 +142,18 @@ class Form:
     request: str = field(default_factory=lambda: uuid.uuid4().hex)
     fixed: Texts = field(default_factory=dict)
     place: str = ""
+    offered: tuple[tuple[str, str], ...] = ()
 
-    def as_draft(self, texts: Mapping[str, Any], place: str = "") -> dict[str, str]:
-        """The form as it is kept over a cut line, with the place of its cursor."""
+    def as_draft(
+        self, texts: Mapping[str, Any], place: str = "", offered: Iterable[tuple[str, str]] = ()
+    ) -> dict[str, str]:
+        """The form as it is kept over a cut line.
+
+        Args:
+            texts: what stands in its fields.
+            place: where the cursor is.
+            offered: place and text of each field that holds what was offered, for typing to replace.
+        """
         corrects = "" if self.corrects is None else str(self.corrects)
         return {
             "chore": self.chore,
@@ -153,6 +162,7 @@ class Form:
             "fixed": json.dumps(self.fixed),
             "texts": json.dumps(dict(texts)),
             "place": place,
+            "offered": json.dumps(list(offered)),
         }
 
     @classmethod
@@ -161,6 +171,7 @@ class Form:
         corrects = int(draft["corrects"]) if draft.get("corrects") else None
         form = cls(draft["chore"], corrects, draft["request"], json.loads(draft.get("fixed") or "{}"))
         form.place = draft.get("place", "")
+        form.offered = tuple((at, text) for at, text in json.loads(draft.get("offered") or "[]"))
         return form, json.loads(draft["texts"])
 
 
@@ -200,7 +211,9 @@ class ChoreSlip(Slip):
         self._at_first = self.texts
         offers = form.corrects is None and not unfinished
         self._offered = {
-            id(answer) for row in self.sheet.rows for answer in row.answers if offers and answer.text
+            id(answer)
+            for at, answer in self.sheet.answers_by_place()
+            if (offers and answer.text) or (at, answer.text) in form.offered
         }
 
     @property
@@ -215,7 +228,12 @@ class ChoreSlip(Slip):
 
     def as_draft(self) -> dict[str, str]:
         """The slip as it is kept over a cut line."""
-        return self.form.as_draft(self.texts, self.sheet.place)
+        still = [
+            (at, answer.text)
+            for at, answer in self.sheet.answers_by_place()
+            if id(answer) in self._offered and answer.text
+        ]
+        return self.form.as_draft(self.texts, self.sheet.place, still)
 
     @property
     def is_begun(self) -> bool:
@@ -224,12 +242,22 @@ class ChoreSlip(Slip):
 
     def _key_in_fields(self, event: events.Key) -> bool:
         """What is offered goes when something else is typed over it; cursor keys and backspace edit it."""
-        answer = self.sheet.answer
-        if id(answer) in self._offered and (event.is_printable or event.key in EDITING):
-            self._offered.discard(id(answer))
-            if event.is_printable:
-                answer.put("")
+        if event.is_printable or event.key in EDITING:
+            self._touch_offer(replaces=event.is_printable)
         return super()._key_in_fields(event)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """What is pasted stands in place of what is offered, as what is typed does."""
+        if self._stage == "fields":
+            self._touch_offer(replaces=True)
+        super().on_paste(event)
+
+    def _touch_offer(self, *, replaces: bool) -> None:
+        answer = self.sheet.answer
+        if id(answer) in self._offered:
+            self._offered.discard(id(answer))
+            if replaces:
+                answer.put("")
 
     def unask(self) -> None:
         """Take back the question: who comes back from another place must see it before Enter means yes."""

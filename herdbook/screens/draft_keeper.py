@@ -23,6 +23,8 @@ class DraftKeeper:
         self._lock = threading.Lock()
         self._number = 0
         self._is_over = False
+        self._last: Drafts | None = None
+        self._is_kept = False
 
     def keep_aside(self, drafts: Drafts) -> None:
         """Keep them in a thread of their own, if they changed; after the last, nothing more.
@@ -46,8 +48,16 @@ class DraftKeeper:
                 self._kept = None
 
     def keep_now(self, drafts: Drafts) -> None:
-        """Keep them at once, as the last."""
+        """Keep them at once, as the last.
+
+        Called again, it keeps what it was given first, if that could not be kept: by then forms may be down.
+        """
         self._is_over = True
         with self._lock:
+            if self._last is None:
+                self._last = drafts
+            if self._is_kept:
+                return
             self._number += 1
-            self._write(drafts)
+            self._write(self._last)
+            self._is_kept = True

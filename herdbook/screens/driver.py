@@ -8,6 +8,7 @@ import re
 import selectors
 import signal
 import sys
+import termios
 import threading
 from codecs import getincrementaldecoder
 from collections.abc import Callable
@@ -21,6 +22,7 @@ from textual.message import Message
 from textual.messages import InBandWindowResize
 
 from herdbook.screens import terminal
+from herdbook.screens.ending import Ending
 from herdbook.screens.terminal import ENDINGS
 from herdbook.screens.wire import Sheet
 
@@ -32,7 +34,6 @@ _MODES = re.compile(r"(?:\x1b\[\?[0-9;]+(?:[hl]|\$p)|\x1b\[[<>][0-9]*u|\x07)+")
 _SYNC_BEGIN, _SYNC_END = "\x1b[?2026h", "\x1b[?2026l"
 _FOCUS_REPORTS = "\x1b[?1004h"
 _WORTH_HOLDING = 600  # bytes from which a drawing is shown by the terminal in one go, if it can
-_LAST_RESORT_S = 5.0  # the most a session may take to end once it was told to
 
 
 class QuietWriter(WriterThread):
@@ -85,12 +86,18 @@ class ThriftyDriver(LinuxDriver):
         # meanwhile may be lost
         self._out: IO[str] = os.fdopen(os.dup(sys.__stdout__.fileno()), "w", encoding=sys.__stdout__.encoding)
         self._writer: QuietWriter | None = None
+        self._handlers_before: dict[int, Any] = {
+            number: signal.getsignal(number) for number in (signal.SIGTSTP, signal.SIGCONT)
+        }
+        self._taking: list[str] | None = None  # the modes set while the terminal is being taken
+        self._taken: list[str] = []
+        self._line_settings: list[Any] | None = None  # of the terminal, as the screens need them
         super().__init__(app, debug=debug, mouse=mouse, size=size)
         self._sheet = Sheet(*self._get_terminal_size())
         self._resized = False
         self._sync = False
         self._pen_lock = threading.Lock()  # the input thread sets modes while the main thread draws
-        self._handlers_before: dict[int, Any] = {}
+        self._ending = Ending(self._leave, self._keep_unfinished, self._end_hard)
 
     @property
     def _writer_thread(self) -> WriterThread | None:
@@ -111,6 +118,8 @@ class ThriftyDriver(LinuxDriver):
             elif data == _FOCUS_REPORTS:
                 pass  # a window that is looked away from needs no answer
             elif _MODES.fullmatch(data):
+                if self._taking is not None:
+                    self._taking.append(data)
                 self._send(data)
             else:
                 self._draw(data)
@@ -151,21 +160,57 @@ class ThriftyDriver(LinuxDriver):
 
     def start_application_mode(self) -> None:
         """Take the terminal, with the way back prepared first."""
+        self._ending.start()
         self._catch_endings()
+        self._taking = []
         super().start_application_mode()  # type: ignore[no-untyped-call]
+        self._taken, self._taking = self._taking, None
+        with contextlib.suppress(termios.error):
+            self._line_settings = termios.tcgetattr(self.fileno)
+        self._wipe()
+        self._watch_resizing()
+
+    def _wipe(self) -> None:
         self._send("\x1b[m\x1b[2J")
         with self._pen_lock:
             self._sheet.blank()
-        self._watch_resizing()
+
+    def _sigtstp_application(self, *_: object) -> None:
+        """Stay: the screens are not left for a shell, and nobody would see the tank's alarm meanwhile."""
+
+    def _sigcont_application(self, *_: object) -> None:
+        """After a stop, take the terminal again, from the loop.
+
+        A line that is cut sends this signal too, right behind the one that ends the session. Setting up the terminal
+        where a signal happens to arrive waits for ever for the pen that the interrupted drawing holds.
+        """
+        if self._line_settings is not None:
+            with contextlib.suppress(RuntimeError):  # the loop has ended already
+                self._loop.call_soon_threadsafe(self._take_again)
+
+    def _take_again(self) -> None:
+        """Set the line and the modes as they were taken, and draw everything: a shell had the terminal meanwhile."""
+        if self._line_settings is None:
+            return
+        try:
+            termios.tcsetattr(self.fileno, termios.TCSANOW, self._line_settings)
+        except termios.error:
+            return  # it is gone
+        for mode in self._taken:
+            self.write(mode)
+        self._wipe()
+        self._app.call_later(getattr(self._app, "action_redraw", self._app.refresh))
 
     def stop_application_mode(self) -> None:
         """Give the terminal back with a bare pen."""
+        self._line_settings = None
         self._send("\x1b[m")
         super().stop_application_mode()
 
     def close(self) -> None:
         """Let the last bytes out, then give the signals back to whoever had them."""
         super().close()
+        self._ending.is_over()
         for number, handler in self._handlers_before.items():
             signal.signal(number, handler if handler is not None else signal.SIG_DFL)
         self._handlers_before.clear()
@@ -196,19 +241,20 @@ class ThriftyDriver(LinuxDriver):
             signal.signal(number, self._on_ending)
 
     def _on_ending(self, number: int, _frame: FrameType | None) -> None:
-        self._leave(ENDINGS[signal.Signals(number)])
+        self._ending.ask(ENDINGS[signal.Signals(number)])
 
     def _terminal_gone(self) -> None:
-        self._leave(ENDINGS[signal.SIGHUP])
+        self._ending.ask(ENDINGS[signal.SIGHUP])
 
     def _leave(self, status: int) -> None:
-        """Ask the program to end; should it hang, end it after a while with the terminal restored."""
-        last_resort = threading.Timer(_LAST_RESORT_S, self._end_hard, (status,))
-        last_resort.daemon = True
-        last_resort.start()
+        """Ask the program to end."""
         leave: Callable[[int], object] = getattr(self._app, "leave_now", self._app.exit)
         with contextlib.suppress(RuntimeError):  # the loop has ended already
             self._loop.call_soon_threadsafe(leave, status)
+
+    def _keep_unfinished(self) -> None:
+        """Keep what was typed where the program hangs."""
+        getattr(self._app, "keep_drafts_now", str)()
 
     def _end_hard(self, status: int) -> None:
         terminal.restore()

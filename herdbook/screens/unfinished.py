@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping, Set
 from dataclasses import dataclass, field
 
-SLIP_KEYS = ("chore", "corrects", "request", "fixed", "texts", "place")
+SLIP_KEYS = ("chore", "corrects", "request", "fixed", "texts", "place", "offered")
 TYPED, TYPED_REQUEST, LEFT, OWN = "typed", "typed_request", "left", "own"
 
 

@@ -1,8 +1,9 @@
-"""The two demo places on a real terminal: `demo_program BOOK DRAFTS [--fault] [--stock]`, run with -m."""
+"""The two demo places on a real terminal: `demo_program BOOK DRAFTS [--fault] [--hanging] [--stock]`, run with -m."""
 
 from __future__ import annotations
 
 import sys
+import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,7 +25,20 @@ def make_opening() -> Opening:
     changes: dict[str, Any] = {"crash_log": drafts.with_suffix(".log")}
     if "--fault" in sys.argv:
         changes["load_strip"] = lambda _book: {}["47.7 of a farm"]
+    if "--hanging" in sys.argv:
+        hang_when_leaving()
     return demo_places.opening(book, drafts, **changes)
+
+
+def hang_when_leaving() -> None:
+    """Never come to keeping what was typed by itself: neither while people type nor on leaving."""
+    from herdbook.screens import ending
+    from herdbook.screens.app import HerdbookApp
+    from herdbook.screens.draft_keeper import DraftKeeper
+
+    ending._LAST_RESORT_S = 0.3
+    HerdbookApp.leave_now = lambda _app, _status: time.sleep(60)
+    DraftKeeper.keep_aside = lambda _keeper, _drafts: None
 
 
 def run_with_the_frameworks_own_driver() -> int:

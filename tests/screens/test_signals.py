@@ -7,6 +7,7 @@ import re
 import signal
 import subprocess
 import sys
+import termios
 from pathlib import Path
 
 import pytest
@@ -110,6 +111,62 @@ def test_a_killed_session_has_kept_what_was_typed_before(open_terminal, drafts):
     again = at_work(open_terminal())
     again.press("f4")
     again.wait("Temperature 45", "the draft to come back")
+
+
+def test_stopped_and_continued_it_takes_the_terminal_again(open_terminal):
+    terminal = at_work(open_terminal())
+    ours = terminal.settings()
+    before, seen = terminal.text, terminal.bytes
+    terminal.signal(signal.SIGSTOP)
+    termios.tcsetattr(terminal.master, termios.TCSANOW, terminal.settings_before)  # as a shell would
+    terminal.screen.reset()
+    terminal.signal(signal.SIGCONT)
+    terminal.wait(before)
+    again = bytes(terminal.raw)[seen:]
+    assert b"\x1b[?1049h" in again
+    assert b"\x1b[?25l" in again
+    assert terminal.settings() == ours
+    terminal.press("f4")  # one reader of keys, not two
+    terminal.wait("TANK BOOK")
+    terminal.press("4", "7")
+    terminal.wait("Temperature 47")
+    terminal.signal(signal.SIGTERM)
+    assert terminal.exit_status() == 143
+    assert_restored(terminal)
+
+
+def test_asked_to_stop_for_a_shell_it_stays(open_terminal):
+    terminal = at_work(open_terminal())
+    terminal.signal(signal.SIGTSTP)
+    terminal.press("f4")
+    terminal.wait("TANK BOOK")
+
+
+def test_hung_up_it_does_not_take_the_terminal_again(open_terminal, drafts):
+    """The system sends "continue" right behind a hang-up: nothing is begun by it, whatever is being drawn."""
+    terminal = at_work(open_terminal())
+    terminal.press("f4")
+    terminal.wait("TANK BOOK")
+    terminal.press("4", "7")
+    terminal.wait("Temperature 47")
+    for _ in range(20):
+        terminal.press("f2", "f4")
+    for _ in range(200):
+        terminal.signal(signal.SIGCONT)
+    terminal.hang_up()
+    assert terminal.exit_status() == 129
+    assert json.loads(drafts.read_text()) == {"milk": {"temperature": "47"}}
+
+
+def test_a_program_that_hangs_while_it_leaves_still_keeps_what_was_typed(open_terminal, drafts):
+    terminal = at_work(open_terminal("--hanging"))
+    terminal.press("f4")
+    terminal.wait("TANK BOOK")
+    terminal.press("4", "7")
+    terminal.wait("Temperature 47")
+    terminal.hang_up()
+    assert terminal.exit_status() == 129
+    assert json.loads(drafts.read_text()) == {"milk": {"temperature": "47"}}
 
 
 def test_leaving_restores_the_terminal(open_terminal):

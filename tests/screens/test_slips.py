@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from textual.events import Paste
 
 from herdbook.chores.doing import chores
 from herdbook.screens.book_place import HANDS, NOT_LISTED
@@ -112,6 +113,19 @@ async def test_what_is_offered_is_replaced_by_typing_and_stays_with_enter(yard):
         await pilot.press("8", "8")
         assert field_labelled(app, "Weight") == "88"
         assert field_labelled(app, "Pen") == "High"
+
+
+async def test_what_is_offered_is_replaced_by_pasting(yard):
+    app = program(yard, CLEO)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await go(pilot, "feeding")
+        await pilot.press("d")
+        await until(pilot, lambda: app.place.slip is not None, "the slip")
+        await type_in(pilot, "", "")
+        app.place.slip.post_message(Paste("88"))
+        await until(pilot, lambda: field_labelled(app, "Weight") != "90", "the paste")
+        assert field_labelled(app, "Weight") == "88"
 
 
 async def test_a_correction_opens_filled_strikes_the_old_entry_and_is_edited_not_replaced(yard):

@@ -159,6 +159,10 @@ class SlipSheet:
         """Where the cursor is, as text."""
         return f"{self.row} {self.cell}"
 
+    def answers_by_place(self) -> list[tuple[str, Answer]]:
+        """Every answer with its place as text."""
+        return [(f"{at} {cell}", self.rows[at].answers[cell]) for at, cell in self.places]
+
     def go_to_place(self, place: str) -> None:
         """Put the cursor back there, where there is such a place."""
         for at, cell in self.places:

@@ -17,8 +17,8 @@ VENV=$TOP/.venv
 PATH=${PATH//"$VENV/bin:"/} # where .venv is active: it cannot be remade by its own Python
 
 # Debian packages that the tests need, separated by blanks: a server for the door, people for it, a broker for
-# loggers, and what records writes for the power cuts.
-TEST_PACKAGES="openssh-server openssh-client libnss-wrapper mosquitto strace"
+# loggers, what records writes for the power cuts, and a reader of shell scripts.
+TEST_PACKAGES="openssh-server openssh-client libnss-wrapper mosquitto strace shellcheck"
 
 say() { printf '%s\n' "$*" >&2; }
 

@@ -11,8 +11,8 @@ from herdbook.science.nutrients import nutrient
 from herdbook.science.ration import Totals
 from herdbook.solving.programme import Feed, Limit
 
-MINERALS = ("ca", "p", "mg", "k", "s", "fe", "cu", "zn", "mn", "se", "se_added", "co", "i", "mo")
-"""Those that have a level in print; sodium and chloride have none, and their feeds are told of instead."""
+MINERALS = ("ca", "p", "mg", "k", "na", "cl", "s", "fe", "cu", "zn", "mn", "se", "se_added", "co", "i", "mo")
+"""Those that have a level in print, sodium and chloride as the parts of salt."""
 CARRIERS = ("mineral", "premix")
 ADDED_SELENIUM_MG_KG = 0.3
 """21 CFR 573.920."""

@@ -147,6 +147,7 @@ def test_nitrate_allows_less_of_a_feed_the_more_it_has(
 MINERALS = [  # NRC 2005 and Merck: Cu 40, but trouble near 20 fed for long; Se 5; Fe 500; S 0.3 to 0.6; K 2.0
     ("cu", 19, []), ("cu", 21, [True]), ("se", 5.5, [True]), ("fe", 520, [True]), ("s", 0.4, [False]),
     ("s", 0.7, [True]), ("k", 2.4, [False]), ("mg", 0.5, [False]), ("mg", 0.65, [True]), ("ca", 1.6, [True]),
+    ("na", 1.1, []), ("na", 1.3, [True]), ("cl", 1.7, []), ("cl", 2.0, [True]),  # salt 3 %: Na 1.18, Cl 1.82
 ]  # fmt: skip
 
 

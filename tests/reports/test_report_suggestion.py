@@ -116,6 +116,21 @@ def test_a_mineral_at_its_ceiling_and_one_without_a_ceiling_are_told(tmp_path) -
     assert "Calcium 1.50 %" in level  # NRC 2005
 
 
+def test_salt_as_the_cheapest_filler_stops_at_what_cattle_bear(tmp_path) -> None:
+    mix = (
+        {
+            "Salt": ("mineral", 1, ["na=39.34", "cl=60.66", "cp=0"]),
+            "Corn": ("grain", 30, ["na=0.02", "cl=0.06", "cp=9"]),
+        },
+        {"Salt": 0.01, "Corn": 0.99},
+        ["dm_intake=1 - 1 kg"],
+    )
+    report = show(enter(farm(tmp_path), *mix), "suggestion", name="Mix")
+    salt, _ = suggested_kg(report)
+    of_sodium, of_chloride = (1.18 - 0.02) / (39.34 - 0.02), (1.82 - 0.06) / (60.66 - 0.06)
+    assert salt == pytest.approx(min(of_sodium, of_chloride), rel=1e-4)
+
+
 # dry matter %, cents a kg, CP, NDF, starch, Ca, K on dry matter, kg as fed today; composition as in the ration's tests
 HERD = {
     "Corn silage": ("forage", 35.1, 6, 8.8, 45.0, 31.0, 0.28, 1.20, 25),

@@ -77,9 +77,17 @@ def test_copper_names_both_ceilings_strictest_first():
 
 
 def test_ceilings_are_in_the_unit_of_the_nutrient_list():
-    for key in ("cu", "se", "s", "mg", "k", "fe", "zn", "i", "co", "mn", "mo", "ca", "p"):
+    for key in ("cu", "se", "s", "mg", "k", "fe", "zn", "i", "co", "mn", "mo", "ca", "p", "na", "cl"):
         assert tolerable_levels(key)
         assert all(one.unit == nutrient(key).unit for one in tolerable_levels(key))
+
+
+def test_sodium_and_chloride_are_held_to_what_salt_at_three_percent_brings():
+    # extension.org, Mineral Tolerances of Animals, after NRC 2005: sodium chloride 3 % of dry matter
+    for key, element in (("na", "Na"), ("cl", "Cl")):
+        (level,) = tolerable_levels(key)
+        part = molmass.Formula(element).mass / molmass.Formula("NaCl").mass
+        assert level.low == level.high == pytest.approx(3 * part, abs=0.005)
 
 
 def test_milk_aflatoxin_is_half_a_part_per_billion_with_a_primary_source():

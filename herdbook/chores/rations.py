@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Annotated, Any
 
-from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import feeds as read_feeds
 from herdbook.book.reading import rations as read_rations
 from herdbook.book.tables import (
@@ -24,10 +23,11 @@ from herdbook.chores.doing import NUTRITIONIST, OWNER, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.files_read import FileRead, keep_file
 from herdbook.chores.ground import Ground
+from herdbook.chores.meanwhile import ask_seen, see_nothing_newer
 from herdbook.chores.measures import ask_per_head, ask_scale_step, ask_share, ask_weight, is_dm
 from herdbook.chores.moments import Day
 from herdbook.chores.repeated import Pair, Several
-from herdbook.errors import ChoreRefused, Refused, WrittenMeanwhile
+from herdbook.errors import ChoreRefused, Refused
 
 AHEAD_DAYS = 120
 FILE_KIND = "ration"
@@ -71,15 +71,7 @@ class RationDraft(ChoreDraft):
     file: Annotated[
         tuple[str, str, int] | None, FileRead(label="file", help="the file; `herdbook import` fills it in")
     ] = None
-    seen: Annotated[
-        int | None,
-        Count(
-            label="seen",
-            help="the entry of the version this was drafted from; one written since then is told before this is",
-            least=1,
-            most=10**12,
-        ),
-    ] = None
+    seen: Annotated[int | None, ask_seen("the version")] = None
 
 
 @chore("ration", "a ration version", RationDraft, roles=[NUTRITIONIST])
@@ -87,15 +79,15 @@ def set_ration(doing: Doing, draft: RationDraft) -> str:
     """Write a version of a ration; earlier versions stay as they were."""
     since = draft.since or doing.ground.clock.farm_day(doing.ground.now_s)
     ration = _ration(doing, draft.name)
-    _see_nothing_newer(doing, draft, ration)
+    versions = read_rations.versions(doing.book, ration)
+    see_nothing_newer(
+        doing, draft.seen, ((one.entry, f"wrote version {one.version} of {draft.name}") for one in versions)
+    )
     _see_feeds(doing, draft, since.isoformat())
     cautions = _see_cautions(doing, draft)
-    number = 1 + max((known.version for known in read_rations.versions(doing.book, ration)), default=0)
+    number = 1 + max((known.version for known in versions), default=0)
     if doing.corrects is not None:
-        number = next(
-            (v.version for v in read_rations.versions(doing.book, ration) if v.entry == doing.corrects),
-            number,
-        )
+        number = next((one.version for one in versions if one.entry == doing.corrects), number)
     version = doing.put(
         RationVersion(ration=ration, version=number, from_day=since.isoformat(), from_feeding=draft.feeding)
     )
@@ -108,27 +100,6 @@ def set_ration(doing: Doing, draft: RationDraft) -> str:
         f"Ration {draft.name}, version {number}, {len(draft.item)} feeds, from {since.isoformat()}{of_day}."
     )
     return said + said_of_cautions(cautions)
-
-
-def _see_nothing_newer(doing: Doing, draft: RationDraft, ration: int) -> None:
-    """See that nobody wrote a version of the ration since the one this was drafted from.
-
-    Raises:
-        WrittenMeanwhile: with who and when; nothing is written until that one has been seen.
-    """
-    if draft.seen is None or doing.corrects is not None:
-        return
-    newest = max(read_rations.versions(doing.book, ration), key=lambda one: one.entry, default=None)
-    if newest is None or newest.entry <= draft.seen:
-        return
-    entry = read_entries.entry(doing.book, newest.entry)
-    at = doing.ground.clock.shown(int(entry["written_ms"]) // 1000) if entry is not None else ""
-    who = entry["who"] if entry is not None else ""
-    raise WrittenMeanwhile(
-        f"{who} wrote version {newest.version} of {draft.name} {at}, entry {newest.entry}, after yours was begun.",
-        remedy="Look at it; nothing of yours is lost. Writing once more puts yours after it.",
-        entry=newest.entry,
-    )
 
 
 def _ration(doing: Doing, name: str) -> int:

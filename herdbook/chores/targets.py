@@ -10,6 +10,7 @@ from herdbook.book.tables import Target, TargetSet
 from herdbook.chores.asking import Name, Word, Words
 from herdbook.chores.doing import NUTRITIONIST, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
+from herdbook.chores.meanwhile import ask_seen, see_nothing_newer
 from herdbook.chores.moments import Day
 from herdbook.chores.nutrient_asks import MILLION, FigureKey, TargetBounds
 from herdbook.chores.repeated import Pair, Several
@@ -45,6 +46,7 @@ class TargetsDraft(ChoreDraft):
             words=tuple(GROUPS),
         ),
     ] = None
+    seen: Annotated[int | None, ask_seen("the targets")] = None
 
 
 @chore("targets", "a ration's targets", TargetsDraft, roles=[NUTRITIONIST])
@@ -60,6 +62,11 @@ def set_targets(doing: Doing, draft: TargetsDraft) -> str:
             remedy="Give figure=low aim high, or a group to start from with `from guideline`.",
             field="target",
         )
+    name = doing.ground.name_of("ration", draft.ration)
+    sets = read_rations.target_sets(doing.book, draft.ration)
+    see_nothing_newer(
+        doing, draft.seen, ((one.entry, f"set targets of {name} from {one.from_day}") for one in sets)
+    )
     before = {
         row["figure"]: row
         for row in read_rations.targets_on(doing.book, draft.ration, since)
@@ -88,4 +95,4 @@ def set_targets(doing: Doing, draft: TargetsDraft) -> str:
         if started
         else ""
     )
-    return f"{doing.ground.name_of('ration', draft.ration)}: {len(wanted)} targets from {since}.{start}"
+    return f"{name}: {len(wanted)} targets from {since}.{start}"

@@ -53,7 +53,10 @@ NUTRIENT_COLUMNS = (
 
 @dataclass(frozen=True, slots=True)
 class RationSheet:
-    """What the ration desk draws from: the version, its parts and their totals, and targets by figure."""
+    """What the ration desk draws from: the version, its parts and their totals, and targets by figure.
+
+    `target_entry` set the targets in force; `newest_targets` is the newest that set any, also from a later day.
+    """
 
     version: read_rations.Version
     parts: tuple[FedPart, ...]
@@ -61,6 +64,7 @@ class RationSheet:
     targets: Mapping[str, tuple[float | None, float | None, float | None]]
     cautions: tuple[str, ...]
     target_entry: int | None = None
+    newest_targets: int | None = None
 
 
 def make(connection: Any, ground: Ground, *, name: int, on: date | None = None) -> Report:
@@ -129,6 +133,7 @@ def sheet_of(connection: Any, ground: Ground, version: read_rations.Version, day
         targets,  # type: ignore[arg-type]
         cautions,
         target_entry,
+        max((one.entry for one in read_rations.target_sets(connection, version.ration)), default=None),
     )
 
 

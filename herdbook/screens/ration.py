@@ -318,10 +318,14 @@ class Ration(RationDesk, RationReports):
         """Set the targets, starting from those in force."""
         sheet, ground = self._sheet, self.ground
         texts: dict[str, Any] = {}
+        seen: dict[str, str] = {}
         if sheet is not None and ground is not None:
+            seen["seen"] = str(
+                sheet.newest_targets or 1
+            )  # the first entry is the farm's own: older than any targets
             texts["ration"] = ground.name_of("ration", sheet.version.ration)
             texts["target"] = [_target_typed(key, bounds, ground) for key, bounds in sheet.targets.items()]
-        self.open_chore("targets", texts=texts)
+        self.open_chore("targets", texts=texts, fixed=seen)
 
     def action_analysis(self) -> None:
         """Write an analysis."""

@@ -49,6 +49,7 @@ GOOD: dict[str, dict[str, Any]] = {
     "targets": {
         "ration": "High 1", "target": ["cp=15 16 17 %", "dm_intake=48 50 53 lb", "ca=0.65 0.7 -", "p=0.38"],
         "since": "today", "why": "house rule", "from_guideline": "high",
+        "seen": "99",
     },
     "pen-ration": {
         "pen": "Far dry", "ration": "High 1", "since": "+1", "feeding": "2", "call": "95%", "feedings": "2",

@@ -89,6 +89,20 @@ def test_a_retry_of_what_was_written_is_not_stopped_by_itself(yard: Yard) -> Non
     assert (again.entry, again.again) == (once.entry, True)
 
 
+def test_targets_set_after_the_draft_began_are_told_with_who_and_when(yard: Yard) -> None:
+    first = yard.do("targets", ration="High 1", target=["cp=16 17 18"]).entry
+    yard.do("targets", by=BEN, ration="High 1", target=["cp=15 16 17"], since="+30")
+    state = yard.state()
+    with pytest.raises(
+        WrittenMeanwhile, match=r"Ben set targets of High 1 from 2026-04-08 .* after yours"
+    ) as told:
+        yard.do("targets", ration="High 1", target=["cp=16 17 19"], seen=str(first))
+    assert yard.state() == state
+    yard.do("targets", ration="High 1", target=["cp=16 17 19"], seen=str(told.value.entry))
+    yard.do("ration", name="Plain", item=["Corn silage=18 lb dm"])
+    yard.do("targets", ration="Plain", target=["cp=12 13 14"], seen="1")  # another ration's concern nobody
+
+
 @pytest.fixture
 def two(yard: Yard) -> Yard:
     yard.do("ration", name="High 1", item=["Corn silage=18 lb dm"], since="+1")

@@ -16,7 +16,7 @@ from tests.screens.desks import (
     until,
     write_it,
 )
-from tests.yard import BEN
+from tests.yard import ADA, BEN
 
 
 async def test_feeds_figures_and_what_to_look_at_stand_on_one_screen(yard):
@@ -83,6 +83,26 @@ async def test_targets_written_again_as_they_were_offered_are_the_same(yard):
         await write_it(pilot)
     assert yard.entries == entries + 1
     assert kept() == before
+
+
+async def test_who_set_targets_meanwhile_is_told_before_others_go_over_them(yard):
+    app = program(yard, BEN)
+    async with app.run_test(size=HOME) as pilot:
+        await settled(pilot)
+        ration = await go(pilot, "ration")
+        await pilot.press("g")
+        await until(pilot, lambda: app.place.slip is not None, "the slip")
+        yard.do("targets", by=ADA, ration="High 1", target=["cp=15 16 17"])
+        state = yard.state()
+        await pilot.press("ctrl+s")
+        await shown(pilot, "Ada set targets of High 1")
+        assert yard.state() == state
+        assert ration.slip is not None
+        await pilot.press("ctrl+s")
+        await shown(pilot, "Written: High 1: 2 targets")
+        await pilot.press("g")  # nothing is told of what is in view
+        await until(pilot, lambda: app.place.slip is not None, "the slip")
+        await write_it(pilot)
 
 
 async def test_bounds_with_a_unit_are_taken_on_a_slip(yard):

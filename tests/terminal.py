@@ -216,4 +216,7 @@ def _set_size(terminal: int, columns: int, rows: int) -> None:
 
 
 def _take_terminal() -> None:
+    signal.signal(
+        signal.SIGINT, signal.SIG_DFL
+    )  # tests started in the background have it ignored, and pass that on
     fcntl.ioctl(0, termios.TIOCSCTTY, 0)

@@ -315,6 +315,7 @@ MODULES: Mapping[str, tuple[str, ...]] = {
     "readings": ("readings",),
     "reading_profiles": ("reading-profile",),
     "milkings": ("milking", "milked"),
+    "cooling_goals": ("cooling-rule", "cooling-goal"),
     "milk_rounds": ("level", "thermometer-check", "wash", "emptying-rule"),
     "treatments": ("treatment", "milk-back"),
     "held_milk": ("held-milk-in", "milk-test", "dump"),

@@ -7,7 +7,8 @@ from typing import Annotated
 
 from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import farm as read_farm
-from herdbook.book.tables import FarmCard, Person, PersonCard
+from herdbook.book.reading.cooling_choices import COOLING_RULE
+from herdbook.book.tables import FarmCard, FarmChoice, Person, PersonCard
 from herdbook.chores.asking import Count, Word, Words, YesNo
 from herdbook.chores.doing import OWNER, ROLES, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
@@ -32,9 +33,7 @@ class FarmDraft(ChoreDraft):
     ] = 0
     cooling_rule: Annotated[
         str,
-        Words(
-            label="cooling rule", help="key of the rule in force, see `herdbook manual cooling`", longest=60
-        ),
+        Words(label="cooling rule", help="the rule from today on, see `herdbook manual cooling`", longest=60),
     ] = ""
     dry_step: Annotated[
         int | None,
@@ -78,6 +77,11 @@ def set_farm(doing: Doing, draft: FarmDraft) -> str:
             field="cooling rule",
         )
     zone(draft.zone)
+    kept = doing.farm.cooling_rule
+    if kept and rule != kept and doing.corrects is None:
+        # milkings of the past stay judged by the rule they were made under
+        since = doing.ground.clock.farm_day(doing.ground.now_s).isoformat()
+        doing.add(FarmChoice(from_day=since, choice=COOLING_RULE, chosen=rule))
     doing.add(
         FarmCard(
             farm_key=doing.farm.farm_key or _key_of(doing.request),
@@ -87,7 +91,7 @@ def set_farm(doing: Doing, draft: FarmDraft) -> str:
             system=draft.system,
             decimal=draft.decimal,
             currency=draft.currency,
-            cooling_rule=rule,
+            cooling_rule=rule if doing.corrects is not None or not kept else kept,
             invented=draft.invented,
             dry_step_ppm=draft.dry_step,
             rain_step_um=draft.rain_step,

@@ -100,15 +100,19 @@ def _cooling_words(state: TankState, ground: Ground) -> Iterator[tuple[bool, str
         return
     newest = state.milkings[-1].milking
     mine = [verdict for verdict in state.verdicts if verdict.milking_key == newest]
-    for verdict in mine:
+    by_rule = [verdict for verdict in mine if not verdict.is_own]
+    for verdict in by_rule:
         if verdict.state == "missed" and _still_warm(verdict, state):
             yield True, f"too warm, {verdict.clause.limit} {_words(verdict, state, ground)}"
-    for verdict in mine:
+    for verdict in by_rule:
         if verdict.state == "met" and verdict.deadline_s is not None and _warm_again(verdict, state):
             yield True, f"warm again, above {verdict.clause.limit}, {_last(state, ground)}"
-    for verdict in mine:
+    for verdict in (*by_rule, *(one for one in mine if one.is_own)):
+        own = "the farm's own " if verdict.is_own else ""
+        if own and verdict.state == "missed" and _still_warm(verdict, state):
+            yield False, f"not yet at {own}{verdict.clause.limit}, {_words(verdict, state, ground)}"
         if verdict.state != "missed" and verdict.warns:
-            limit = verdict.clause.limit
+            limit = f"{own}{verdict.clause.limit}"
             by = "" if verdict.deadline_s is None else f" by {ground.clock.shown_time(verdict.deadline_s)}"
             words = in_words(verdict, ground.clock, ground.now_s).removeprefix(f"{verdict.state}, ")
             cause = f"; {state.forecast.cause}" if state.forecast is not None and state.forecast.cause else ""

@@ -15,7 +15,7 @@ from herdbook.reports.cooling import TankState, tank_state, verdicts_between
 from herdbook.reports.cooling_ahead import past_milkings_of
 from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of
 from herdbook.reports.spans import Span
-from herdbook.reports.tank import heat_figures, warnings_of
+from herdbook.reports.tank import heat_figures, rule_figure, warnings_of
 from herdbook.reports.verdict_lines import CLAUSE_COLUMNS, chosen_tank, verdict_line
 from herdbook.science.milk_clock import State, Verdict
 from herdbook.science.tank_prior import learned
@@ -94,7 +94,7 @@ def make(connection: Any, ground: Ground, *, tank: int | None = None, of: Span |
                 "verdicts",
                 "Verdicts",
                 CLAUSE_COLUMNS,
-                tuple(_line(one, state, ground) for one in reversed(inside)),
+                tuple(_line(one, ground) for one in reversed(inside)),
                 "No milking began in these days.",
             ),
             Table(
@@ -134,7 +134,7 @@ def _facts(judged: Sequence[Judged], state: TankState) -> Mapping[str, Figure]:
     }
     return {
         "tank": Figure(state.tank.name, entries=entries_of(state.tank.entry)),
-        "rule": Figure(state.rule.title, rule=state.rule.source),
+        "rule": rule_figure(state),
         "milkings": Figure(
             len({one.milking.milking for one in judged}), rule="milkings begun in these days", entries=under
         ),
@@ -148,8 +148,8 @@ def _under(one: Judged) -> tuple[int, ...]:
     return tuple(dict.fromkeys(number for number in (*own, *one.readings) if number is not None))
 
 
-def _line(one: Judged, state: TankState, ground: Ground) -> Line:
-    return verdict_line(one.verdict, state.rule, one.milking, entries_of(*_under(one)), ground)
+def _line(one: Judged, ground: Ground) -> Line:
+    return verdict_line(one.verdict, one.milking, entries_of(*_under(one)), ground)
 
 
 def _league(connection: Any, its: TankRow, judged: Sequence[Judged], end: int, ground: Ground) -> list[Line]:
@@ -158,7 +158,7 @@ def _league(connection: Any, its: TankRow, judged: Sequence[Judged], end: int, g
     for one in judged:
         clause = one.verdict.clause
         before = by_milking.get(one.milking.milking)
-        if one.milking.ended_at is None or clause.never_above:
+        if one.milking.ended_at is None or clause.never_above or one.verdict.is_own:
             continue
         if before is None or clause.limit.mC < before.verdict.clause.limit.mC:
             by_milking[one.milking.milking] = one

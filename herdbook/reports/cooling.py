@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from herdbook.book.reading import milk as read_milk
-from herdbook.book.reading.farm import farm as read_farm
 from herdbook.book.reading.milk import MilkingRow, TankRow
 from herdbook.clock import FarmClock, span_words
 from herdbook.reports.cooling_ahead import foreseen
+from herdbook.reports.cooling_standard import Standards
 from herdbook.reports.fillings import LONGEST_MILKING_S, Filling, fillings
 from herdbook.reports.milk_held import milk_held
 from herdbook.science.cooling_curve import Estimate
-from herdbook.science.cooling_rules import CoolingRule, cooling_rules, default_cooling_rule
+from herdbook.science.cooling_rules import CoolingRule
 from herdbook.science.milk_clock import Milking, Reading, Verdict, judge
 from herdbook.science.tank_forecast import LimitForecast, TankForecast
 
@@ -30,7 +30,7 @@ class TankState:
 
     Args:
         tank: the tank.
-        rule: the cooling rule in force.
+        rule: the cooling rule of its newest milking, or of the day where it is empty.
         emptied_at: when it was last emptied; none if never in the time looked at.
         milkings: since then, oldest first.
         readings: since the first of them, oldest first (rows).
@@ -41,6 +41,7 @@ class TankState:
         emptied_entry: the pickup that emptied it.
         forecast: what is foreseen of the newest milking; none where nothing is open.
         held_rule: how the milk in it was counted, in words.
+        goals: the farm's own goals beside that rule; none where it has set none.
     """
 
     tank: TankRow
@@ -56,12 +57,18 @@ class TankState:
     emptied_entry: int | None = None
     forecast: TankForecast | None = None
     held_rule: str = ""
+    goals: CoolingRule | None = None
 
     @property
     def worst(self) -> Verdict | None:
-        """The verdict a person should look at first: the last that warns, else the deadline that comes first."""
+        """The verdict a person should look at first: the last that warns, else the deadline that comes first.
+
+        What the rule of the place says comes before a goal of the farm's own.
+        """
         warning = [v for v in self.verdicts if v.warns]
-        return warning[-1] if warning else self.next_deadline
+        return next(
+            (v for v in reversed(warning) if not v.is_own), warning[-1] if warning else self.next_deadline
+        )
 
     @property
     def in_view(self) -> Verdict | None:
@@ -96,14 +103,9 @@ class TankState:
         return "falling" if change < -50 else "rising" if change > 50 else "steady"
 
 
-def rule_in_force(connection: Any) -> CoolingRule:
-    """The farm's cooling rule; the default where its key is not known to this program."""
-    return cooling_rules().get(read_farm(connection).cooling_rule) or default_cooling_rule()
-
-
 def tank_state(connection: Any, tank: TankRow, now_s: int) -> TankState:
     """How a tank stands at an instant."""
-    rule = rule_in_force(connection)
+    standards = Standards.of(connection)
     emptied = read_milk.last_emptied(connection, tank.tank, now_s + 1)
     since = emptied["picked_at"] if emptied else now_s - LOOK_BACK_S
     # a milking that ran while the tank was emptied goes on filling it
@@ -117,8 +119,9 @@ def tank_state(connection: Any, tank: TankRow, now_s: int) -> TankState:
     ]
     held = milk_held(connection, tank.tank, filling, partial, emptied, now_s)
     verdicts, forecast = foreseen(
-        connection, tank.tank, filling, readings, judged(rule, filling, readings, now_s), partial, now_s
+        connection, tank.tank, filling, readings, judged(standards, filling, readings, now_s), partial, now_s
     )
+    rule, *goals = standards.at(milkings[-1].started_at if milkings else now_s)
     return TankState(
         tank,
         rule,
@@ -133,21 +136,33 @@ def tank_state(connection: Any, tank: TankRow, now_s: int) -> TankState:
         emptied["entry"] if emptied else None,
         forecast,
         held.rule,
+        goals[0] if goals else None,
     )
 
 
-def judged(rule: CoolingRule, filling: Filling, readings: Sequence[Any], now_s: int) -> list[Verdict]:
-    """The rule's verdicts on the milkings of one filling, the first of them into an empty tank."""
-    return judge(
-        rule,
-        [
-            Milking(m.milking, filling.begins_s(m), m.ended_at, first=index == 0)
-            for index, m in enumerate(filling.milkings)
-        ],
-        [Reading(row["read_at"], row["tank_mC"], row["entry"]) for row in readings],
-        now_s,
-        emptied_s=() if filling.until_s is None else (filling.until_s,),
-    )
+def judged(standards: Standards, filling: Filling, readings: Sequence[Any], now_s: int) -> list[Verdict]:
+    """Verdicts on the milkings of one filling, the first of them into an empty tank.
+
+    Each milking is held against the rule, and the farm's own goals, of the day on which it began.
+    """
+    milkings = [
+        Milking(m.milking, filling.begins_s(m), m.ended_at, first=index == 0)
+        for index, m in enumerate(filling.milkings)
+    ]
+    read = [Reading(row["read_at"], row["tank_mC"], row["entry"]) for row in readings]
+    emptied = () if filling.until_s is None else (filling.until_s,)
+    by_rule: dict[str, tuple[CoolingRule, set[int]]] = {}
+    for m in filling.milkings:
+        for rule in standards.at(m.started_at):
+            by_rule.setdefault(f"{rule.key} {hash(rule.clauses)}", (rule, set()))[1].add(m.milking)
+    found = [
+        verdict
+        for rule, mine in by_rule.values()
+        for verdict in judge(rule, milkings, read, now_s, emptied_s=emptied)
+        if verdict.milking_key in mine
+    ]
+    order = {m.milking: at for at, m in enumerate(filling.milkings)}
+    return sorted(found, key=lambda one: (order[one.milking_key], one.is_own))
 
 
 def verdicts_between(
@@ -157,7 +172,7 @@ def verdicts_between(
 
     A milking that ran while the tank was emptied is judged twice: as the last of one filling, the first of the next.
     """
-    rule = rule_in_force(connection)
+    standards = Standards.of(connection)
     # what came after the span ends the turn of the last milkings in it; milk does not stay longer than that
     known_s = min(to_s + LOOK_BACK_S, now_s)
     span = (tank.tank, from_s - LOOK_BACK_S, known_s + 1)
@@ -175,7 +190,7 @@ def verdicts_between(
         begins = [filling.begins_s(m) for m in filling.milkings]
         inside = readings[bisect_left(times, begins[0]) : bisect_right(times, closes_s)]
         ends = dict(zip((m.milking for m in filling.milkings), [*begins[1:], closes_s], strict=True))
-        for verdict in judged(rule, filling, inside, known_s):
+        for verdict in judged(standards, filling, inside, known_s):
             milking = wanted.get(verdict.milking_key)
             if milking is None:
                 continue

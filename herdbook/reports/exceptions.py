@@ -92,7 +92,8 @@ def _cooling(ground: Ground, cooled: Cooled) -> Iterator[Found]:
             words = in_words(verdict, ground.clock, ground.now_s)
             entries = (*_under(milking), *(row["entry"] for row in readings))
             day = ground.clock.farm_day(milking.started_at)
-            yield Found(day, tank, f"{verdict.clause.limit} limit, milking of {when}: {words}.", entries)
+            limit = f"{verdict.clause.limit} {'own goal' if verdict.is_own else 'limit'}"
+            yield Found(day, tank, f"{limit}, milking of {when}: {words}.", entries)
 
 
 def _unread(ground: Ground, cooled: Cooled) -> Iterator[Found]:

@@ -19,7 +19,14 @@ from herdbook.reports.cooling import (
 from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of, in_kg
 from herdbook.reports.held import held_now
 from herdbook.reports.tank_rounds import LESS_ERROR_RULE, ROUND_COLUMNS, TankRounds, round_facts, tank_rounds
-from herdbook.reports.verdict_lines import CLAUSE_COLUMNS, chosen_tank, verdict_inputs, verdict_line
+from herdbook.reports.verdict_lines import (
+    CLAUSE_COLUMNS,
+    chosen_tank,
+    flag_of,
+    rule_words,
+    verdict_inputs,
+    verdict_line,
+)
 from herdbook.science.milk_clock import Verdict
 from herdbook.science.tank_forecast import LESS_HEAT, WARM_MILK
 
@@ -123,8 +130,9 @@ def warnings_of(state: TankState, ground: Ground) -> tuple[str, ...]:
         milking = next(m for m in state.milkings if m.milking == verdict.milking_key)
         when = ground.shown(milking.started_at)
         kind = "Too warm" if verdict.state == "missed" else "Cooling too slowly"
+        own = " (the farm's own goal)" if verdict.is_own else ""
         by = _by_words(verdict, ground)
-        about = f"{verdict.clause.limit}{by} for the milking of {when}, {words}"
+        about = f"{verdict.clause.limit}{own}{by} for the milking of {when}, {words}"
         said.append(f"{kind}: {about}{_cause_words(state)}. {_suspects(state)}")
     if state.forecast is not None and state.forecast.doubt:
         said.append(f"In doubt: {state.forecast.doubt}. Read the milk with a second thermometer.")
@@ -184,7 +192,6 @@ def cooling_figure(state: TankState, ground: Ground) -> Figure:
             rule=f"the farm's cooling rule, {state.rule.title}",
             entries=_all_under(state),
         )
-    flag = "!!" if verdict.state == "missed" else "!" if verdict.warns else ""
     word = (
         "late"
         if verdict.state == "missed"
@@ -196,10 +203,10 @@ def cooling_figure(state: TankState, ground: Ground) -> Figure:
     )
     return Figure(
         word,
-        rule=f"{verdict.clause.says}: {state.rule.title}, read {state.rule.date_read} in {state.rule.source}",
+        rule=rule_words(verdict),
         inputs=verdict_inputs(verdict, ground),
         entries=_all_under(state),
-        flag=flag,
+        flag=flag_of(verdict),
         says=word,
     )
 
@@ -214,6 +221,13 @@ def _all_under(state: TankState) -> EntriesUnder:
     return entries_of(*milkings_under(state)(), *(row["entry"] for row in state.readings))
 
 
+def rule_figure(state: TankState) -> Figure:
+    """The rule that the tank's milk is held against, and the farm's own goals beside it."""
+    goals = "" if state.goals is None else "; own " + ", ".join(str(one.limit) for one in state.goals.clauses)
+    inputs = {} if state.goals is None else {one.key: one.says for one in state.goals.clauses}
+    return Figure(f"{state.rule.title}{goals}", rule=state.rule.source, inputs=inputs)
+
+
 def make_facts(state: TankState, ground: Ground) -> Mapping[str, Figure]:
     """A tank's figures, for its own report and for the day's."""
     last = state.last
@@ -222,7 +236,7 @@ def make_facts(state: TankState, ground: Ground) -> Mapping[str, Figure]:
     in_it = milkings_under(state)
     return {
         "tank": Figure(state.tank.name, entries=entries_of(state.tank.entry)),
-        "rule": Figure(state.rule.title, rule=state.rule.source),
+        "rule": rule_figure(state),
         "held_kg": Figure(
             None if state.held_g is None else state.held_g / 1000,
             "kg",
@@ -285,7 +299,7 @@ def _reading_figure(state: TankState, now_s: int) -> Figure:
 
 def _clause_line(verdict: Verdict, state: TankState, ground: Ground) -> Line:
     milking = next(m for m in state.milkings if m.milking == verdict.milking_key)
-    return verdict_line(verdict, state.rule, milking, _under_verdict(milking, state), ground)
+    return verdict_line(verdict, milking, _under_verdict(milking, state), ground)
 
 
 def heat_figures(state: TankState) -> dict[str, Figure]:

@@ -12,7 +12,8 @@ from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading import milk as read_milk
 from herdbook.book.reading import milk_rounds as read_rounds
 from herdbook.chores.ground import Ground
-from herdbook.reports.cooling import LOOK_BACK_S, rule_in_force
+from herdbook.reports.cooling import LOOK_BACK_S
+from herdbook.reports.cooling_standard import Standards, every_limit
 from herdbook.reports.figures import Column, Figure, Line, Report, Table, entries_of
 from herdbook.reports.fillings import fillings
 from herdbook.reports.spans import Span, last_days
@@ -91,7 +92,7 @@ def make(connection: Any, ground: Ground, *, tank: int | None = None, of: Span |
         gaps,
         [(one.started_at, one.ended_at or last_s) for one in milkings if (one.ended_at or last_s) > first_s],
         [row["picked_at"] for row in taken if row["picked_at"] >= first_s],
-        _limits(connection),
+        every_limit(Standards.of(connection).on(span.last)),
     )
     shown = _thinned(rows)
     lines = sorted([*shown, *struck], key=lambda row: (row["read_at"], row["entry"]))
@@ -163,11 +164,6 @@ def _notes(rows: Sequence[Any], shown: Sequence[Any], rounds: TankRounds, ground
         yield f"{len(rows):,} readings: the table keeps the warmest of each half hour, the chart draws them all."
     for check in rounds.checks.values():
         yield f"{thermometer_words(check, ground)}; the column beside the reading has that taken off."
-
-
-def _limits(connection: Any) -> list[tuple[int, str]]:
-    found = {clause.limit.mC: str(clause.limit) for clause in rule_in_force(connection).clauses}
-    return sorted(found.items())
 
 
 def _thinned(rows: Sequence[Any]) -> list[Any]:

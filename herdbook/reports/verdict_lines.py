@@ -12,7 +12,6 @@ from herdbook.errors import ChoreRefused, Refused
 from herdbook.reports.cooling import in_words, late_percent, range_words
 from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, entries_of
 from herdbook.science.cooling_curve import Estimate
-from herdbook.science.cooling_rules import CoolingRule
 from herdbook.science.milk_clock import Verdict
 from herdbook.science.tank_forecast import LimitForecast
 
@@ -54,27 +53,24 @@ def chosen_tank(connection: Any, name: int | None) -> read_milk.TankRow:
     return next((tank for tank in tanks if tank.tank == name), tanks[0])
 
 
-def verdict_line(
-    verdict: Verdict, its_rule: CoolingRule, milking: MilkingRow, under: EntriesUnder, ground: Ground
-) -> Line:
+def verdict_line(verdict: Verdict, milking: MilkingRow, under: EntriesUnder, ground: Ground) -> Line:
     """One verdict as a row of `CLAUSE_COLUMNS`.
 
     Args:
         verdict: the verdict.
-        its_rule: the cooling rule its clause is of.
         milking: the milking it judges.
         under: the entries under it.
         ground: the farm's units and clock.
     """
-    flag = "!!" if verdict.state == "missed" else "!" if verdict.warns else ""
+    flag = flag_of(verdict)
     says = "late" if verdict.state == "missed" else "too slow" if verdict.warns else verdict.state
-    rule = f"{verdict.clause.says}: {its_rule.title}, {its_rule.source}"
+    rule = rule_words(verdict)
     inputs = verdict_inputs(verdict, ground)
     return Line(
         f"{ground.clock.shown(milking.started_at)} {verdict.clause.key}",
         {
             "milking": Figure(milking.started_at, "time", entries=entries_of(milking.entry)),
-            "clause": Figure(f"{verdict.clause.limit}", rule=rule),
+            "clause": Figure(f"{verdict.clause.limit}{' own' if verdict.is_own else ''}", rule=rule),
             "deadline": Figure(verdict.deadline_s, "time", rule, inputs, entries=under),
             "state": Figure(verdict.state, "", rule, inputs, entries=under, flag=flag, says=says),
             "reached_at": Figure(
@@ -103,6 +99,21 @@ def verdict_line(
             ),
         },
     )
+
+
+def flag_of(verdict: Verdict) -> str:
+    """How loud a verdict is: a goal of the farm's own that was missed breaks no rule."""
+    if verdict.state == "missed" and not verdict.is_own:
+        return "!!"
+    return "!" if verdict.warns else ""
+
+
+def rule_words(verdict: Verdict) -> str:
+    """What a verdict's clause says, and where that is printed."""
+    rule = verdict.rule
+    if rule is None or verdict.is_own:
+        return verdict.clause.says
+    return f"{verdict.clause.says}: {rule.title}, read {rule.date_read} in {rule.source}"
 
 
 def expected_figures(verdict: Verdict, inputs: Mapping[str, Any], under: EntriesUnder) -> dict[str, Figure]:

@@ -24,7 +24,7 @@ Clock = Literal[
     "later milkings",
     "after cooling",
 ]
-Kind = Literal["law", "equipment", "target"]
+Kind = Literal["law", "equipment", "target", "goal"]
 NEVER_ABOVE: frozenset[Clock] = frozenset({"first milking onwards", "later milkings", "after cooling"})
 FIRST_ONLY: frozenset[Clock] = frozenset({"start of first milking", "end of first milking"})
 LATER_ONLY: frozenset[Clock] = frozenset({"end of later milking", "later milkings"})
@@ -92,7 +92,7 @@ class CoolingRule:
         key: what settings and commands call it.
         title: one line for a list.
         place: where it holds.
-        kind: "law", "equipment" (what a tank must be able to do) or "target" (trade advice).
+        kind: "law", "equipment" (what a tank must be able to do), "target" (trade advice) or "goal" (the farm's own).
         clauses: its limits.
         source: where the text was read.
         date_read: when.

@@ -22,6 +22,11 @@ class Limit:
     value: Decimal
     unit: Unit
 
+    @classmethod
+    def of_hundredths(cls, value: int, unit: Unit) -> Limit:
+        """A limit given in hundredths of a degree of its unit."""
+        return cls(Decimal(value) / 100, unit)
+
     @property
     def hundredths(self) -> int:
         """The limit in hundredths of a degree of its own unit."""

@@ -57,6 +57,7 @@ class Verdict:
         too_cold: first reading below what the clause allows (or at freezing where it says not frozen).
         watched: readings a "never above" limit was held against.
         rules_tank: no later milking and no emptying has come.
+        rule: what the clause is of.
     """
 
     clause: Clause
@@ -74,12 +75,21 @@ class Verdict:
     too_cold: Reading | None = None
     watched: int = 0
     rules_tank: bool = False
+    rule: CoolingRule | None = None
+
+    @property
+    def is_own(self) -> bool:
+        """True for a goal of the farm's own: no law is broken where it is missed."""
+        return self.rule is not None and self.rule.kind == "goal"
 
     @property
     def warns(self) -> bool:
-        """True as soon as a person should act: the limit was missed, or is expected to be."""
+        """True as soon as a person should act: the limit was missed, or is expected to be.
+
+        A goal of the farm's own that was reached late asks for nothing any more.
+        """
         if self.state == "missed":
-            return True
+            return not self.is_own or self.reached_s is None
         if self.state not in ("open", "waiting") or self.expected is None:
             return False
         return self.expected.is_late(self.deadline_s)
@@ -162,7 +172,7 @@ def judge(
             if found is not None:
                 cold = _first_too_cold(clause, turn)
                 newest = turn.until_s is None
-                verdicts.append(replace(found, last=turn.last, too_cold=cold, rules_tank=newest))
+                verdicts.append(replace(found, last=turn.last, too_cold=cold, rules_tank=newest, rule=rule))
     return verdicts
 
 

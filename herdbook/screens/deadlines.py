@@ -26,7 +26,7 @@ def deadline_of(verdict: Verdict, state: TankState, ground: Ground) -> Deadline:
     start_s = milking.started_at if from_start else milking.ended_at
     ahead = verdict.expected
     return Deadline(
-        title=f"{verdict.clause.limit}{_by_when(verdict, ground)}",
+        title=f"{verdict.clause.limit}{' own' if verdict.is_own else ''}{_by_when(verdict, ground)}",
         state=_state(verdict),
         now=clock.local(ground.now_s),
         start=None if start_s is None else clock.local(start_s),

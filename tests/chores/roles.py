@@ -59,6 +59,8 @@ dump            yes no  yes no
 level           yes no  yes no
 thermometer-check yes no yes no
 wash            yes no  yes no
+cooling-rule    yes no  no  no
+cooling-goal    yes no  no  no
 emptying-rule   yes no  no  no
 readings        yes no  yes no
 reading-profile yes no  yes no

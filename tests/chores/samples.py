@@ -132,6 +132,8 @@ GOOD: dict[str, dict[str, Any]] = {
         "ends": "120 F", "chemical": ["Invented soap", "Invented acid"], "washed_by": "Cleo", "washed": "-30",
         "words": "ball clean",
     },
+    "cooling-rule": {"rule": "us-virginia", "since": "+1"},
+    "cooling-goal": {"limit": "39F", "counted": "end", "within": "60", "since": "today", "over": "no"},
     "emptying-rule": {"rule": "us-new-york", "since": "+1"},
     "treatment": {
         "cow": "412", "drug": "Invented udder tube", "milk": "96 h", "meat": "4 d", "hours_from": "veterinarian",

@@ -68,6 +68,7 @@ def test_every_chore_needs_only_what_it_says_it_needs(yard: Yard, name: str) -> 
         "targets": {"from_guideline": "dry"},
         "readings": {"reading": "-20=39F"},
         "level": {"stick": "15 in"},
+        "cooling-goal": {"within": "60"},
         "milk-back": {"reason": "the veterinarian said so"},
         "treatment": {"hours_from": "label"},
     }

@@ -5,7 +5,18 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 
-from herdbook.book.migrations import step_1, step_2, step_3, step_4, step_5, step_6, step_7, step_8, step_9
+from herdbook.book.migrations import (
+    step_1,
+    step_2,
+    step_3,
+    step_4,
+    step_5,
+    step_6,
+    step_7,
+    step_8,
+    step_9,
+    step_10,
+)
 
 Step = Callable[[sqlite3.Connection], None]
 
@@ -19,6 +30,7 @@ STEPS: tuple[Step, ...] = (
     step_7.add_the_milk_house,
     step_8.add_the_store,
     step_9.add_logger_readings,
+    step_10.add_cooling_goals,
 )
 """Step n brings a book from version n - 1 to version n. A step that has been shipped never changes."""
 

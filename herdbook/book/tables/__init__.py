@@ -76,7 +76,7 @@ from herdbook.book.tables.milk import (
     TankCard,
     Temperature,
 )
-from herdbook.book.tables.milk_house import TankLevel, ThermometerCheck, Wash
+from herdbook.book.tables.milk_house import CoolingGoal, TankLevel, ThermometerCheck, Wash
 from herdbook.book.tables.money import MilkCheque, MilkPrice
 from herdbook.book.tables.rations import (
     Mixer,
@@ -104,6 +104,7 @@ __all__ = [
     "Analysis",
     "AnalysisValue",
     "BunkScore",
+    "CoolingGoal",
     "Draft",
     "Drop",
     "DrySample",

@@ -43,3 +43,16 @@ class Wash(Row, table=True):
     chemicals: str = ""
     washed_by: str = ""
     words: str = ""
+
+
+class CoolingGoal(Row, table=True):
+    """A limit of the farm's own for cooling milk, from a day on, in hundredths of a degree of its own unit."""
+
+    __tablename__ = "cooling_goal"
+
+    from_day: str
+    clock: str
+    limit_hundredths: int
+    unit: str
+    within_min: int | None = None
+    is_over: bool = False

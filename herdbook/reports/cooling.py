@@ -74,7 +74,8 @@ class TankState:
     def in_view(self) -> Verdict | None:
         """The verdict a clock shows: the worst, else milk that flows in, else the last deadline met or left open."""
         with_deadline = [v for v in self.verdicts if v.deadline_s is not None]
-        last = with_deadline[-1] if with_deadline else next(iter(self.verdicts), None)
+        by_rule = [v for v in with_deadline if not v.is_own] or with_deadline
+        last = by_rule[-1] if by_rule else next(iter(self.verdicts), None)
         return self.worst or self.flowing or last
 
     @property

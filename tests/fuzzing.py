@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import random
 import signal
 import sqlite3
@@ -138,6 +139,25 @@ def _ration(sent: bytes) -> None:
     import_ration.read_ration(sheet, ground).draft(file=sheet.file, name="High 2")
 
 
+@cache
+def _spot() -> Path:
+    """A file to lay a logger's bytes in; its reader looks at files, as loggers write them."""
+    folder = tempfile.TemporaryDirectory()
+    atexit.register(folder.cleanup)
+    return Path(folder.name) / "logger"
+
+
+def _readings(sent: bytes) -> None:
+    from herdbook.chores.logger_files import read_logger_file
+    from herdbook.chores.logger_layouts import Given
+
+    _, ground = _ground()
+    _spot().write_bytes(sent)
+    read = read_logger_file(_spot(), Given(), ground, whole=True, name="logger.csv")
+    if read.found.faults:
+        raise SeveralRefused([Refused(f"{read.name}, {fault}") for fault in read.found.faults])
+
+
 def _words(sent: bytes) -> None:
     from herdbook.cli.ssh import words_of
 
@@ -214,6 +234,17 @@ READERS: Mapping[str, Reader] = {
             b'feed|amount|unit|-note\n# all\nMineral mix|1/2|lb|stirred in\n"Corn\nsilage"|40|lb|\n',
         ),
         _ration,
+        text=False,
+        by_place=True,
+    ),
+    "readings": Reader(
+        (
+            b"time,tank C\n2026-03-08 05:00,18.5\n2026-03-08 05:15,14.0\n2026-03-08 05:30,9.25\n2026-03-08 05:45,6.0\n",
+            b"Date;Time;Temp (F)\n8.3.2026;05:00;64,5\n8.3.2026;05:15;57,0\n8.3.2026;05:30;48,5\n8.3.2026;05:45;43,0\n",
+            b"1772967600\t39.5\n1772968500\t38.75\n1772969400\t38.5\n",
+            'no,"Date/Time","Probe 1 (\u00b0F)"\n1,2026-03-08T05:00:00Z,64.5\n2,2026-03-08T05:15:00Z,57\n'.encode(),
+        ),
+        _readings,
         text=False,
         by_place=True,
     ),

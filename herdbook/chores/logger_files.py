@@ -192,7 +192,8 @@ def find_layout(
     why: dict[str, str] = {}
     kind, order, zone = "calendar", "", ""
     if columns.is_epoch:
-        found = EPOCH.fullmatch(columns.rows[0][columns.time_at])
+        times = (row[columns.time_at] for row in columns.rows if columns.time_at < len(row))
+        found = EPOCH.fullmatch(next(times, ""))  # a row may be cut short
         kind = "milliseconds" if found and found["ms"] else "seconds"
     else:
         today = ground.clock.local(ground.now_s).date()

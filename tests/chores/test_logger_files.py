@@ -312,6 +312,15 @@ def test_a_file_without_a_reading_is_refused_in_a_sentence(content: str) -> None
     assert "logger.csv" in refused.value.message or "line 1" in refused.value.message
 
 
+def test_a_first_row_cut_before_its_time_is_no_end_of_the_program() -> None:
+    content = "200\t39.5\n1772968500\t38.75\n17\n72969400\t1772969400\t1772969400\t38.5\n"
+    with pytest.raises(Refused, match=r"line 2, column 4: 38\.5 to 38\.5 may be °C or °F"):
+        read(content, whole=True)
+    found = read(content, whole=True, unit="C").found
+    assert list(found.series.tank_mC) == [38_500]
+    assert found.faults
+
+
 @pytest.mark.parametrize("filler", ["x", ",", '"', "9"])
 def test_an_endless_line_is_refused_by_line(filler: str) -> None:
     with pytest.raises(Refused, match=r"line 3: it is longer than 20,000 letters"):

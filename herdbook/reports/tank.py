@@ -376,7 +376,7 @@ def _readings_table(state: TankState, ground: Ground, rounds: TankRounds) -> Tab
 
 
 def _reading_line(row: Any, ground: Ground, rounds: TankRounds) -> Line:
-    under, off = entries_of(row["entry"]), rounds.error_of(row["source"])
+    under, off = entries_of(row["entry"]), rounds.error_of(row["source"], row["read_at"])
     agitator = None if row["agitator"] is None else "ran" if row["agitator"] else "not run"
     return Line(
         ground.clock.shown(row["read_at"]),

@@ -17,7 +17,8 @@ from herdbook.science.emptying import EmptyingRule, default_emptying_rule, empty
 from herdbook.science.thermometer_check import thermometer_is_off
 
 LESS_ERROR_RULE = (
-    "the reading less what its thermometer was off at its newest check; limits are held against what was read"
+    "the reading less what its thermometer was off at the last check before it, or else at its first; "
+    "limits are held against what was read"
 )
 CHECK_EVERY_S = 182 * 86_400
 """A recorder is verified every 6 months: UC Davis (WIFSS), "Cow Book", 2009, p. 77."""
@@ -37,6 +38,7 @@ class TankRounds:
         checks: the newest check of each of its thermometers, by lower-case name.
         wash_due: emptied and not washed since, on a farm that writes washes.
         under: the entries that say since when milk is in it.
+        checked: every check of its thermometers (rows), oldest first.
     """
 
     tank: TankRow
@@ -48,11 +50,20 @@ class TankRounds:
     checks: dict[str, Any]
     wash_due: bool
     under: tuple[int, ...]
+    checked: tuple[Any, ...] = ()
 
-    def error_of(self, source: str) -> int | None:
-        """Thousandths of a degree C a source reads too warm, by its newest check; none where it was never checked."""
-        check = self.checks.get(source.lower())
-        return None if check is None else int(check["shown_mC"] - check["reference_mC"])
+    def error_of(self, source: str, read_at: int) -> int | None:
+        """Thousandths of a degree C a source read too warm, by the last check before a reading, or else its first.
+
+        Args:
+            source: of the reading.
+            read_at: UTC seconds of the reading.
+        """
+        its = [row for row in self.checked if row["thermometer"].lower() == source.lower()]
+        if not its:
+            return None
+        check = next((row for row in reversed(its) if row["checked_at"] <= read_at), its[0])
+        return int(check["shown_mC"] - check["reference_mC"])
 
     def warnings(self, ground: Ground) -> list[str]:
         """What must be said at once."""
@@ -98,16 +109,17 @@ def tank_rounds(
     if first is not None:
         empty_by_s = rule.due_s(emptied_s=emptied_at, first_started_s=begins_s, first_ended_s=first.ended_at)
     washed = read_rounds.last_wash(connection, "tank", tank.tank, now_s)
-    checks = {
-        row["thermometer"].lower(): row
-        for row in read_rounds.thermometer_checks(connection, tank.tank)
-        if row["checked_at"] <= now_s
-    }
+    checked = [
+        row for row in read_rounds.thermometer_checks(connection, tank.tank) if row["checked_at"] <= now_s
+    ]
+    checks = {row["thermometer"].lower(): row for row in checked}
     wash_due = washed is not None and emptied_at is not None and washed["washed_at"] < emptied_at
     oldest_s = None if begins_s is None else now_s - begins_s
     under = () if first is None else (first.entry, *((first.end_entry,) if first.end_entry else ()))
     under += () if emptied_entry is None else (emptied_entry,)
-    return TankRounds(tank, rule, bool(chosen), empty_by_s, oldest_s, washed, checks, wash_due, under)
+    return TankRounds(
+        tank, rule, bool(chosen), empty_by_s, oldest_s, washed, checks, wash_due, under, tuple(checked)
+    )
 
 
 ROUND_COLUMNS = {

@@ -77,19 +77,28 @@ def make(connection: Any, ground: Ground, *, tank: int | None = None, of: Span |
     span = of or Span(last_days(ground, 6).first, ground.clock.farm_day(ground.now_s))
     first_s = ground.clock.day_starts(span.first)
     last_s = min(ground.clock.day_starts(span.last + timedelta(days=1)), ground.now_s + 1)
-    rows = read_milk.temperatures(connection, card.tank, first_s, last_s)
+    # a gap may begin before the span and end after it
+    around_s = (first_s - LOOK_BACK_S, min(last_s + LOOK_BACK_S, ground.now_s + 1))
+    known = read_milk.temperatures(connection, card.tank, *around_s)
+    rows = [row for row in known if first_s <= row["read_at"] < last_s]
     struck = read_rounds.struck_temperatures(connection, card.tank, first_s, last_s)
     # what stood in the tank when the span began says whether nobody read milk, or nothing
-    milkings = read_milk.milkings(connection, card.tank, first_s - LOOK_BACK_S, last_s)
-    taken = read_milk.taken_out(connection, card.tank, first_s - LOOK_BACK_S, last_s)
-    gaps = list(_gaps(rows, milkings, taken, first_s, last_s))
+    milkings = read_milk.milkings(connection, card.tank, *around_s)
+    taken = read_milk.taken_out(connection, card.tank, *around_s)
+    gaps = [
+        (at_s, next_s)
+        for at_s, next_s in _gaps(known, milkings, taken, around_s[1])
+        if at_s < last_s and next_s > first_s
+    ]
+    milkings = [one for one in milkings if one.started_at < last_s]
+    taken = [row for row in taken if row["picked_at"] < last_s]
     rounds = tank_rounds(connection, card, None, (), ground)
     data = TemperatureRecord(
         first_s,
         last_s,
         [(row["read_at"], row["tank_mC"]) for row in rows],
         [(row["read_at"], row["tank_mC"]) for row in struck],
-        gaps,
+        [(max(at_s, first_s), min(next_s, last_s)) for at_s, next_s in gaps],
         [(one.started_at, one.ended_at or last_s) for one in milkings if (one.ended_at or last_s) > first_s],
         [row["picked_at"] for row in taken if row["picked_at"] >= first_s],
         every_limit(Standards.of(connection).on(span.last)),
@@ -163,7 +172,7 @@ def _notes(rows: Sequence[Any], shown: Sequence[Any], rounds: TankRounds, ground
     if len(shown) < len(rows):
         yield f"{len(rows):,} readings: the table keeps the warmest of each half hour, the chart draws them all."
     for check in rounds.checks.values():
-        yield f"{thermometer_words(check, ground)}; the column beside the reading has that taken off."
+        yield f"{thermometer_words(check, ground)}; the column beside each reading since has that taken off."
 
 
 def _thinned(rows: Sequence[Any]) -> list[Any]:
@@ -178,11 +187,11 @@ def _thinned(rows: Sequence[Any]) -> list[Any]:
 
 
 def _gaps(
-    rows: Sequence[Any], milkings: Sequence[Any], taken: Sequence[Any], first_s: int, last_s: int
+    rows: Sequence[Any], milkings: Sequence[Any], taken: Sequence[Any], known_s: int
 ) -> Iterator[tuple[int, int]]:
-    """Stretches without a reading, as far as milk was in the tank."""
+    """Stretches without a reading, as far as milk was in the tank, until what is known ends."""
     with_milk = [
-        (max(first_s, one.begins_s(one.milkings[0])), min(last_s, one.until_s or last_s))
+        (one.begins_s(one.milkings[0]), one.until_s or known_s)
         for one in fillings(milkings, [row["picked_at"] for row in taken if row["emptied"]])
         if one.milkings
     ]
@@ -209,7 +218,7 @@ class _Said:
         struck_by = None if entry is None else entry["struck_by"]
         corrects = None if entry is None else entry["strikes"]
         state = f"struck by {struck_by}" if struck_by else f"corrects {corrects}" if corrects else ""
-        off = self.rounds.error_of(row["source"])
+        off = self.rounds.error_of(row["source"], row["read_at"])
         return Line(
             self.ground.clock.shown(row["read_at"]),
             {

@@ -80,7 +80,7 @@ def gaps_on(yard: Yard, day: str) -> list[tuple[str, str]]:
 def test_old_milk_leaves_its_gap_in_a_record_that_begins_days_after_it(read: Yard) -> None:
     read.now_s += 72 * HOUR  # Thursday 15:00; Monday's milk stands in the tank
     read.do("temperature", reading="38", read="-300")
-    assert gaps_on(read, "2026-03-12") == [("00:00", "10:00"), ("10:00", "15:00")]
+    assert gaps_on(read, "2026-03-12") == [("09:45", "10:00"), ("10:00", "15:00")]  # since Monday
 
 
 def test_a_tank_emptied_the_evening_before_has_no_gap_until_it_is_milked_into(read: Yard) -> None:
@@ -88,6 +88,33 @@ def test_a_tank_emptied_the_evening_before_has_no_gap_until_it_is_milked_into(re
     read.now_s += 24 * HOUR
     read.do("milking", started="0600", ended="0800", milk="4000")
     assert gaps_on(read, "2026-03-10") == [("06:00", "15:00")]
+
+
+def test_a_gap_over_midnight_stands_whole_in_the_records_of_both_days(read: Yard) -> None:
+    read.now_s += 24 * HOUR  # Tuesday 15:00
+    read.do("temperature", reading="38", read="2026-03-09 23:10")
+    read.do("temperature", reading="38", read="2026-03-10 01:20")
+    read.do("temperature", reading="38", read="2026-03-10 02:00")
+    assert ("23:10", "01:20") in gaps_on(read, "2026-03-09")
+    assert gaps_on(read, "2026-03-10")[0] == ("23:10", "01:20")
+
+
+def test_each_reading_is_less_what_its_thermometer_was_off_when_it_was_read(read: Yard) -> None:
+    def corrected() -> list[float | None]:
+        with reading(read.path) as connection:
+            ground = ground_for_reading(connection, read.now_s)
+            found = make("temperature-record", connection, ground, {"of": "2026-03-09..2026-03-09"})
+        return [
+            round(line["tank_degC"].number - line["less_error_degC"].number, 1)
+            for line in found.table("readings").lines
+            if line["source"].value == "by hand" and not line["state"].value.startswith("struck")
+        ]
+
+    read.do("thermometer-check", shown="5C", reference="4C", checked="2026-03-09 12:00")
+    read.do("temperature", reading="38", read="2026-03-09 13:00")
+    read.do("thermometer-check", shown="4.5C", reference="4C", checked="2026-03-09 14:00")
+    read.do("temperature", reading="38", read="2026-03-09 14:30")
+    assert corrected() == [1.0, 1.0, 1.0, 0.5]
 
 
 def test_the_drawing_has_each_run_each_struck_reading_and_each_gap(read: Yard) -> None:

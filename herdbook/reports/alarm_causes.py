@@ -11,7 +11,8 @@ from herdbook.book.reading.alarms import AlarmRules, newest_of_logger
 from herdbook.chores.ground import Ground
 from herdbook.reports.cooling import TankState, in_words, tank_state
 from herdbook.reports.copies_watch import old_copies
-from herdbook.science.emptying import default_emptying_rule
+from herdbook.reports.tank_rounds import tank_rounds
+from herdbook.reports.thermometer_doubt import doubt_of
 from herdbook.science.limits_compare import at_or_under
 from herdbook.science.milk_clock import Verdict
 
@@ -78,7 +79,7 @@ def causes_now(connection: Any, ground: Ground, rules: AlarmRules) -> list[Cause
     found: list[Cause] = []
     for tank in read_milk.tanks(connection):
         state = tank_state(connection, tank, ground.now_s)
-        found += [*cooling_causes(state, ground), *_old_milk(state, ground)]
+        found += [*cooling_causes(state, ground), *_old_milk(connection, state, ground)]
         found += _silence(connection, state, ground, rules.silence_min * 60)
     copies = old_copies(connection, ground)
     if copies is not None:
@@ -164,13 +165,9 @@ def _rose_from(state: TankState) -> int | None:
     return lowest if min(since[-2:]) - lowest >= ROSE_mC else None
 
 
-def _old_milk(state: TankState, ground: Ground) -> list[Cause]:
-    if not state.milkings:
-        return []
-    rule, oldest = default_emptying_rule(), state.milkings[0]
-    due_s = rule.due_s(
-        emptied_s=state.emptied_at, first_started_s=oldest.started_at, first_ended_s=oldest.ended_at
-    )
+def _old_milk(connection: Any, state: TankState, ground: Ground) -> list[Cause]:
+    rounds = tank_rounds(connection, state.tank, state.emptied_at, state.milkings, ground)
+    rule, due_s = rounds.rule, rounds.empty_by_s
     if due_s is None or ground.now_s < due_s - OLD_SOON_S:
         return []
     late = ground.now_s > due_s
@@ -181,12 +178,13 @@ def _old_milk(state: TankState, ground: Ground) -> list[Cause]:
 
 
 def _silence(connection: Any, state: TankState, ground: Ground, silence_s: int) -> list[Cause]:
-    """A logger that has read this tank lately and does not any more, while milk is in it."""
-    if not silence_s or not state.milkings:
+    """A logger that has read this tank lately and does not any more, or readings in doubt, while milk is in it."""
+    if not state.milkings:
         return []
     last_s = newest_of_logger(connection, state.tank.tank, ground.now_s - LOGGER_DAYS * 86_400)
-    if last_s is None or ground.now_s - last_s <= silence_s:
-        return []
-    since = ground.shown(last_s)
-    says = f"{state.tank.name}: the logger has said nothing since {since}"
-    return [Cause("silence", state.tank.tank, says)]
+    if silence_s and last_s is not None and ground.now_s - last_s > silence_s:
+        says = f"{state.tank.name}: the logger has said nothing since {ground.shown(last_s)}"
+        return [Cause("silence", state.tank.tank, says)]
+    doubt = doubt_of(state, ground)
+    says = f"{state.tank.name}: its thermometer is in doubt, {doubt}; read the milk with a second one"
+    return [Cause("silence", state.tank.tank, says)] if doubt else []

@@ -19,6 +19,7 @@ from herdbook.reports.cooling import (
 from herdbook.reports.figures import Column, EntriesUnder, Figure, Line, Report, Table, entries_of, in_kg
 from herdbook.reports.held import held_now
 from herdbook.reports.tank_rounds import LESS_ERROR_RULE, ROUND_COLUMNS, TankRounds, round_facts, tank_rounds
+from herdbook.reports.thermometer_doubt import doubt_of
 from herdbook.reports.verdict_lines import (
     CLAUSE_COLUMNS,
     chosen_tank,
@@ -134,8 +135,8 @@ def warnings_of(state: TankState, ground: Ground) -> tuple[str, ...]:
         by = _by_words(verdict, ground)
         about = f"{verdict.clause.limit}{own}{by} for the milking of {when}, {words}"
         said.append(f"{kind}: {about}{_cause_words(state)}. {_suspects(state)}")
-    if state.forecast is not None and state.forecast.doubt:
-        said.append(f"In doubt: {state.forecast.doubt}. Read the milk with a second thermometer.")
+    if doubt := doubt_of(state, ground):
+        said.append(f"In doubt: {doubt}. Read the milk with a second thermometer.")
     if state.held_g is not None and state.held_g > state.tank.capacity_g:
         said.append(
             f"{state.tank.name} holds {ground.units.mass(state.held_g)} on paper, "

@@ -126,6 +126,39 @@ def test_a_logger_that_falls_silent_over_milk_is_an_alarm(yard: Yard) -> None:
     assert alarm["says"] == "North: the logger has said nothing since 10:00"
 
 
+def test_a_logger_that_a_reading_by_hand_contradicts_is_an_alarm_until_they_agree_again(yard: Yard) -> None:
+    for minutes in (-20, 0):
+        yard.do("temperature", reading="38 F", source="logger north", read=str(minutes or "now"), by=CLEO)
+    yard.do("temperature", reading="41.5 F", read="-10", by=CLEO)
+    looks(yard)
+    (alarm,) = raised(yard)
+    assert (alarm["kind"], alarm["may_wait"]) == ("silence", 0)
+    assert alarm["says"] == (
+        "North: its thermometer is in doubt, logger north reads 3.5 °F too cold beside the reading by hand of 09:50; "
+        "read the milk with a second one"
+    )
+    yard.now_s += 20 * MINUTE
+    for minutes in (-10, 0):
+        yard.do("temperature", reading="38 F", source="logger north", read=str(minutes or "now"), by=CLEO)
+    yard.do("temperature", reading="38.5 F", read="-5", by=CLEO)
+    looks(yard)
+    yard.now_s += 20 * MINUTE
+    looks(yard)
+    assert len(yard.rows("SELECT alarm FROM alarm_gone")) == 1
+
+
+def test_milk_is_too_old_by_the_rule_that_the_farm_chose(yard: Yard) -> None:
+    yard.do("emptying-rule", rule="us-new-york")
+    yard.do("pickup", weight="4310", picked="-1", emptied="yes")
+    yard.now_s += 60 * MINUTE
+    yard.do("milking", started="-30", ended="-10")
+    yard.do("temperature", reading="40 F", by=CLEO)
+    yard.now_s += 2 * DAY - 5 * 60 * MINUTE
+    looks(yard)
+    (alarm,) = raised(yard)
+    assert alarm["says"] == "North must be empty by 09:59, 48 h from last emptied"  # 1 NYCRR 2.17
+
+
 def test_a_tank_read_by_hand_is_never_silent(yard: Yard) -> None:
     yard.now_s += 8 * 60 * MINUTE
     looks(yard)

@@ -12,6 +12,8 @@ FEWEST_STEPS = 5
 
 Common practice, no source; scales that step by 10 to 20 lb stand against milligram formulas (Lundquist, AgWeb 2014).
 """
+MOST_MADE_UP = 0.5
+"""Steps of its scale that a load makes up for what earlier ones left: rounding alone leaves no more."""
 NEARLY_EVEN = 0.1
 """Loads may differ by this part of an even one where a pen then stays whole: common practice, no source."""
 HAIR = 1e-9
@@ -237,16 +239,20 @@ def _lines(exact_g: Mapping[int, float], given: Mapping[int, int], mixer: MixerS
 def _weighed(
     exact_g: Mapping[int, float], mixer: MixerScale, left_g: dict[int, float]
 ) -> dict[int, int] | None:
-    """Amounts as the scale can show them, with what earlier loads left over; none where they overfill the mixer."""
+    """Amounts as the scale can show them, with what earlier loads left over; none where they overfill the mixer.
+
+    A load makes up for at most half a step of its own scale: what a coarser mixer gave too much of is worked off bit
+    by bit, and no small batch of other cows pays for it.
+    """
     by_hand = {
         feed: by_hand_g(exact) for feed, exact in exact_g.items() if too_small_for_scale(exact, mixer.step_mg)
     }
     wanted = {
-        feed: (exact + left_g.get(feed, 0.0)) * 1000 / mixer.step_mg
+        feed: exact * 1000 / mixer.step_mg
+        + min(max(left_g.get(feed, 0.0) * 1000 / mixer.step_mg, -MOST_MADE_UP), MOST_MADE_UP)
         for feed, exact in exact_g.items()
         if feed not in by_hand
     }
-    # what a coarse scale gave too much is not taken back from a small load down to nothing: the rest waits on
     fewest = ceil(1000 / mixer.step_mg)  # a gram at least
     steps = {feed: max(fewest, floor(exactly + 0.5)) for feed, exactly in wanted.items()}
     room_g = mixer.capacity_g - sum(by_hand.values())
@@ -256,7 +262,7 @@ def _weighed(
     if sum(map(mixer.steps_g, steps.values())) > room_g:
         return None
     for feed in steps:
-        left_g[feed] = (wanted[feed] - steps[feed]) * mixer.step_mg / 1000
+        left_g[feed] = left_g.get(feed, 0.0) + exact_g[feed] - steps[feed] * mixer.step_mg / 1000
     return {feed: mixer.steps_g(steps[feed]) if feed in steps else by_hand[feed] for feed in exact_g}
 
 

@@ -213,6 +213,26 @@ def test_rounding_never_overfills_a_mixer_that_fits_exactly() -> None:
     assert sorted(line.grams for line in load.lines) == [45_000, 46_000]
 
 
+@given(days())
+@example(COARSE_THEN_FINE)
+def test_no_load_pays_for_another_with_more_than_its_own_scales_step(
+    day: tuple[list[Batch], list[MixerScale]],
+) -> None:
+    for load in split_day(*day):
+        for line in load.lines:
+            assert line.by_hand or abs(line.grams - line.exact_g) <= 1.5 * load.mixer.step_mg / 1000 + 1
+
+
+def test_what_a_coarse_mixer_gave_too_much_is_not_taken_from_a_small_batch_in_a_fine_one() -> None:
+    big, small = wagon(9_000_000, 10_000_000, key=1), wagon(400_000, 500_000, key=2)
+    many = batch((100, 100.0), _1=25_000.0, _2=2_050.0)  # 205 kg of feed 2, which its scale makes 210
+    few = batch((20, 20.0), feeding=2, _1=10_000.0, _2=300.0)  # 6 kg of it
+    loads = split_day([many, few], [big, small])
+    assert [load.mixer.key for load in loads] == [1, 2]
+    given = [line.grams for load in loads for line in load.lines if line.feed == HAY]
+    assert given == [210_000, 6_000]  # not 1,000
+
+
 def test_a_premix_too_small_for_the_scale_is_weighed_by_hand() -> None:
     (load,) = split_day([batch((50, 50), _1=25_000.0, _3=30.0)], [wagon()])
     silage, premix = load.lines

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import ClassVar
 
 from rich.text import Text
@@ -170,12 +170,13 @@ class Framed(Screen[None], inherit_bindings=False):
         aside: str,
         lines: Sequence[Text | str],
         choices: Sequence[Choice] = (),
+        turns: Mapping[str, Callable[[], None]] | None = None,
     ) -> None:
-        """Cover the body with lines to read or to choose from."""
+        """Cover the body with lines to read or to choose from; `turns` says what other keys do meanwhile."""
         if not self.sheet.is_open:
             self._focus_before_sheet = self.focused
         self.body.display = False
-        self.sheet.open(title, aside, lines, choices)
+        self.sheet.open(title, aside, lines, choices, turns)
 
     def close_sheet(self) -> None:
         """Uncover the body."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 
+from herdbook.errors import HerdbookError
 from herdbook.screens.place import Place
 from herdbook.screens.sheet import Choice
 
@@ -66,9 +67,13 @@ class ReportSheet(Place):
             texts: its options as typed.
             heading: both ends of the sheet's heading; the report's own name if not given.
         """
-        from herdbook.reports.catalogue import make
+        from herdbook.reports.catalogue import SPECS, make
+        from herdbook.screens.report_days import option_of_days
 
-        ends = heading or (name.upper(), "PgDn PgUp, I lists all reports, Esc closes")
+        spec = SPECS[name]
+        knows_days = bool(option_of_days(spec))
+        keys = "D days, ← → before and after, Esc closes" if knows_days else "I lists all reports, Esc closes"
+        ends = heading or (name.upper(), keys)
         width = self.size.width - 2
 
         def job(look: Look) -> list[Text | str]:
@@ -78,13 +83,67 @@ class ReportSheet(Place):
         self.close_sheet()
         self.say(f"reading{self.home.signs.more}")
         self.home.reading.ask(
-            "report", job, done=lambda lines: self._read(ends, lines), failed=self.home.could_not_read
+            "report",
+            job,
+            done=lambda lines: self._read(
+                ends, lines, self._turns(spec, texts, heading) if knows_days else None
+            ),
+            failed=self.home.could_not_read,
         )
 
-    def _read(self, heading: tuple[str, str], lines: list[Text | str]) -> None:
+    def _read(
+        self,
+        heading: tuple[str, str],
+        lines: list[Text | str],
+        turns: Mapping[str, Callable[[], None]] | None,
+    ) -> None:
         self.say("")
         if self.is_current:
-            self.open_sheet(*heading, lines)
+            self.open_sheet(*heading, lines, turns=turns)
+
+    # -- days --
+
+    def _turns(
+        self, spec: Spec, texts: Mapping[str, str], heading: tuple[str, str] | None
+    ) -> Mapping[str, Callable[[], None]]:
+        """What keys do while a report of days is read."""
+        return {
+            "d": lambda: self._list_days(spec, texts, heading),
+            "left": lambda: self._move_days(spec, texts, heading, -1),
+            "right": lambda: self._move_days(spec, texts, heading, 1),
+        }
+
+    def _list_days(self, spec: Spec, texts: Mapping[str, str], heading: tuple[str, str] | None) -> None:
+        from herdbook.screens.report_days import days_to_choose, option_of_days
+
+        ground, option = self._ground_now(), option_of_days(spec)
+        if ground is None:
+            return
+
+        def reader(typed: str) -> Callable[[], None]:
+            others = {name: text for name, text in texts.items() if name != option}
+            return lambda: self.read_report(
+                spec.name, {**others, option: typed} if typed else others, heading
+            )
+
+        choices = [(words, reader(typed)) for words, typed in days_to_choose(spec, ground)]
+        self.open_sheet(f"{spec.name}: days".upper(), "Enter or the number, Esc closes", (), choices)
+
+    def _move_days(
+        self, spec: Spec, texts: Mapping[str, str], heading: tuple[str, str] | None, by: int
+    ) -> None:
+        from herdbook.screens.report_days import moved_days, option_of_days
+
+        ground = self._ground_now()
+        if ground is None:
+            return
+        try:
+            moved = moved_days(spec, texts, by, ground)
+        except HerdbookError as error:
+            self.say(str(error))
+            return
+        if moved:
+            self.read_report(spec.name, {**texts, option_of_days(spec): moved}, heading)
 
 
 def report_lines(report: Report, ground: Ground, wide: int) -> list[Text | str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from rich.cells import cell_len
 from rich.text import Text
@@ -91,6 +91,7 @@ class Sheet(Painted):
         self._top = 0
         self._chosen = 0
         self._typed = ""
+        self._turns: Mapping[str, Callable[[], None]] = {}
 
     @property
     def is_open(self) -> bool:
@@ -98,9 +99,22 @@ class Sheet(Painted):
         return bool(self.display) and self.can_focus
 
     def open(
-        self, title: str, aside: str, lines: Sequence[Text | str], choices: Sequence[Choice] = ()
+        self,
+        title: str,
+        aside: str,
+        lines: Sequence[Text | str],
+        choices: Sequence[Choice] = (),
+        turns: Mapping[str, Callable[[], None]] | None = None,
     ) -> None:
-        """Cover the body with these lines, or with lines to choose from."""
+        """Cover the body with these lines, or with lines to choose from.
+
+        Args:
+            title, aside: both ends of the heading.
+            lines: what is read.
+            choices: what is chosen from.
+            turns: what other keys do here, by key.
+        """
+        self._turns = turns or {}
         self._heading = (title, aside)
         self._lines = [line if isinstance(line, Text) else Text(line) for line in lines]
         self._choices = list(choices)
@@ -158,6 +172,8 @@ class Sheet(Painted):
             self._move(moves[event.key])
         elif event.key in ("home", "end"):
             self._move(-len(self._wrapped) if event.key == "home" else len(self._wrapped))
+        elif event.key in self._turns:
+            self._turns[event.key]()
         elif self._choices and event.character is not None and event.character.isalpha():
             self._jump(event.character)
         elif self._choices and event.key == "enter":

@@ -40,6 +40,31 @@ async def test_a_report_of_a_thing_lists_the_things_to_choose_from(yard):
         await shown(pilot, "Dry matter")
 
 
+async def test_a_report_is_turned_to_the_days_before_and_to_others_from_a_list(yard):
+    app = program(yard, DOV)
+    async with app.run_test(size=SMALL) as pilot:
+        await settled(pilot)
+        app.place.read_report("cooling", {})
+        await shown(pilot, "2026-03-03 to 2026-03-09")
+        await pilot.press("left")
+        await shown(pilot, "2026-02-24 to 2026-03-02")
+        await pilot.press("right")
+        await shown(pilot, "2026-03-03 to 2026-03-09")
+        await pilot.press("d")
+        await shown(pilot, "COOLING: DAYS")
+        await pilot.press("t", "enter")
+        await shown(pilot, "2026-03-09")
+        await pilot.press("right")
+        await shown(pilot, "lies ahead")
+        await pilot.press("escape")
+        app.place.read_report("loads", {})
+        await shown(pilot, "2026-03-09")
+        await pilot.press("left")
+        await shown(pilot, "2026-03-08")
+        app.place.read_report("people", {})
+        await shown(pilot, "I lists all reports")
+
+
 @pytest.mark.parametrize("wide", [56, 78])
 def test_every_report_is_whole_and_fits_its_lines(yard, wide):
     for name, spec in SPECS.items():

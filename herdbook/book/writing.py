@@ -16,6 +16,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session, insert
 
 from herdbook.book.chain import START, entry_hash
+from herdbook.book.migrations import NEWEST, version_of
 from herdbook.book.opening import in_plain_words, open_engine
 from herdbook.book.tables.chain import Entry, Row
 from herdbook.errors import BookBusy, ChoreRefused
@@ -126,6 +127,7 @@ def writing(book: Book, heading: Callable[[Turn], Heading]) -> Iterator[Turn]:
             _take_turn(book, session)
             with _undone_on_error(session):
                 raw = _driver_connection(session)
+                _see_version(raw)
                 last = raw.execute("SELECT number, hash FROM entry ORDER BY number DESC LIMIT 1").fetchone()
                 number, previous = (last[0] + 1, last[1]) if last else (1, START)
                 turn = Turn(session, raw, number, previous)
@@ -152,6 +154,26 @@ def _undone_on_error(session: Session) -> Iterator[None]:
     except BaseException:
         session.rollback()
         raise
+
+
+def _see_version(raw: sqlite3.Connection) -> None:
+    """See that the book is still the one this program knows: another version may have been at it meanwhile.
+
+    Raises:
+        ChoreRefused: a newer program has brought the book up to its version, or an older copy was put in its place.
+    """
+    version = version_of(raw)
+    if version > NEWEST:
+        raise ChoreRefused(
+            f"A newer herdbook has changed this book (version {version}, this program knows {NEWEST}). "
+            "Nothing was written.",
+            remedy="Leave, and start herdbook again; update it if it was not updated here.",
+        )
+    if version < NEWEST:
+        raise ChoreRefused(
+            f"Another, older book lies in this one's place (version {version}). Nothing was written.",
+            remedy="Leave, and start herdbook again.",
+        )
 
 
 def _take_turn(book: Book, session: Session) -> None:

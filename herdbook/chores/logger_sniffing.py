@@ -203,7 +203,7 @@ def _temperature_column(
 def _counts_on(data: Sequence[_Row], at: int) -> bool:
     """Whether a column numbers the rows."""
     numbers = [row.cells[at] for row in data if at < len(row.cells)]
-    if len(numbers) < 3 or not all(text.isdigit() for text in numbers):
+    if len(numbers) < 3 or not all(text.isdecimal() for text in numbers):
         return False
     steps = {int(b) - int(a) for a, b in pairwise(numbers)}
     return steps in ({1}, {-1})
@@ -230,7 +230,7 @@ def column_named(name: str, headings: Sequence[str]) -> int:
     low = [heading.lower() for heading in headings]
     if name.lower() in low:
         return low.index(name.lower())
-    if name.isdigit() and 1 <= int(name) <= MOST_COLUMNS:
+    if name.isdecimal() and 1 <= int(name) <= MOST_COLUMNS:
         return int(name) - 1
     has = f"It has {', '.join(headings)}." if headings else "It has no headings: give the column's number."
     raise Refused(f"line 1: no column is called {plain(name, longest=40)!r}.", remedy=has, field="file")

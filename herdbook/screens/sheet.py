@@ -178,7 +178,7 @@ class Sheet(Painted):
             self._jump(event.character)
         elif self._choices and event.key == "enter":
             self._choices[self._chosen][1]()
-        elif self._choices and event.key.isdigit() and 0 < int(event.key) <= len(self._choices):
+        elif self._choices and event.key.isdecimal() and 0 < int(event.key) <= len(self._choices):
             self._choices[int(event.key) - 1][1]()
         else:
             return

@@ -236,7 +236,7 @@ class Today(BookPlace):
     def action_close_cow(self) -> None:
         """Close the chosen cow of the walk: how it ended."""
         chosen = self.due.chosen or ""
-        one = self._data(self._report).due[int(chosen)] if self._report and chosen.isdigit() else None
+        one = self._data(self._report).due[int(chosen)] if self._report and chosen.isdecimal() else None
         if one is None or not one.what.startswith(LOOK_AT):
             self.say("Choose a cow of the walk first; then K closes her line.")
             return

@@ -122,7 +122,7 @@ class MqttTopic:
         say: Callable[[str], None],
     ) -> None:
         host, _, port = address.rpartition(":") if ":" in address else (address, "", str(PORT))
-        if not host or not port.isdigit() or not 1 <= int(port) <= 65_535 or not topic:
+        if not host or not port.isdecimal() or not 1 <= int(port) <= 65_535 or not topic:
             raise Refused(
                 f"mqtt: {plain(address, longest=60)!r} with the topic {plain(topic, longest=60)!r} is no place.",
                 remedy="Give --mqtt HOST:PORT and --topic TOPIC.",

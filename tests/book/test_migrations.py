@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from herdbook.book import migrations, opening
+from herdbook.book import migrations, opening, writing
 from herdbook.book.checks import check_book
 from herdbook.book.migrations import NEWEST, STEPS, bring_up_to_date, version_of
 from herdbook.book.opening import APPLICATION_ID, connect, look_at, reading, ready
@@ -100,6 +100,7 @@ def next_step(monkeypatch: pytest.MonkeyPatch) -> Callable[[Step], int]:
         monkeypatch.setattr(migrations, "STEPS", (*STEPS, step))
         monkeypatch.setattr(migrations, "NEWEST", NEWEST + 1)
         monkeypatch.setattr(opening, "NEWEST", NEWEST + 1)
+        monkeypatch.setattr(writing, "NEWEST", NEWEST + 1)
         return NEWEST + 1
 
     return add
@@ -149,7 +150,7 @@ def test_a_crash_in_the_middle_of_a_step_leaves_nothing_half_there(yard: Yard) -
     code = f"""
 import os
 from pathlib import Path
-from herdbook.book import migrations, opening
+from herdbook.book import migrations, opening, writing
 from herdbook.book.checks import check_book
 def dies(connection):
     connection.execute("ALTER TABLE pen_card ADD COLUMN stalls INTEGER")

@@ -321,6 +321,12 @@ def test_a_first_row_cut_before_its_time_is_no_end_of_the_program() -> None:
     assert found.faults
 
 
+def test_a_column_of_signs_that_only_look_like_digits_counts_no_rows() -> None:
+    rows = "".join(f"\u00b2,2026-03-08T05:{15 * at}:00Z,6{at}.5\n" for at in (1, 2, 3))
+    found = read(f'no,"Date/Time","Probe 1 (\u00b0F)"\n{rows}', whole=True)
+    assert len(found.found.series.read_at) == 3
+
+
 @pytest.mark.parametrize("filler", ["x", ",", '"', "9"])
 def test_an_endless_line_is_refused_by_line(filler: str) -> None:
     with pytest.raises(Refused, match=r"line 3: it is longer than 20,000 letters"):

@@ -13,6 +13,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,6 +23,7 @@ sys.path.insert(0, str(ROOT))
 from tests.terminal import Terminal  # noqa: E402 - the folder above is not installed
 
 MOST_FOR_AN_INGREDIENT = 6_000  # at 10 kB/s that is over before the loader is back at the heap
+DELAY_MS, BYTES_S = 300, 10_000
 FIELD_KEY = "f4"  # the place whose field is typed in
 
 
@@ -46,10 +48,13 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         others = _others(Path(folder))
         figures = _screens(Path(folder), options, others)
+        slow = [] if options.frame_only else _over_a_slow_line(_program(Path(folder), options))
     print(f"{'80x24, 256 colours':44}{'bytes':>8}{'aim':>8}   beside")
     for figure in figures:
         aim = "" if figure.aim is None else str(figure.aim)
         print(f"{figure.what:44}{figure.sent:8}{aim:>8}   {figure.beside}{'  over' if figure.over else ''}")
+    for what, seconds in slow:
+        print(f"{what:44}{seconds:8.1f} s  over {DELAY_MS} ms each way and {BYTES_S:,} bytes a second")
     return 1 if options.strict and any(figure.over for figure in figures) else 0
 
 
@@ -125,6 +130,36 @@ def _ingredients(terminal: Terminal) -> list[Figure]:
         Figure("an ingredient, Enter on its target", taken, aim=MOST_FOR_AN_INGREDIENT),
         Figure("an ingredient, typed", typed, aim=MOST_FOR_AN_INGREDIENT),
     ]
+
+
+def _over_a_slow_line(program: list[str]) -> list[tuple[str, float]]:
+    """Seconds from a key to what it brings, on the same book behind a slow line; the line's own 0.6 s are in them."""
+    line = [sys.executable, "-m", "tests.slow_line", str(DELAY_MS), str(BYTES_S)]
+    with Terminal([*line, *program], cwd=str(ROOT)) as terminal:
+        found = [("from start to real numbers", terminal.wait("all keys", "the frame"))]
+        terminal.quiet(2.0)
+        for key in ("f3", "f4", "f5", "f7", "f3"):
+            found.append((f"{key.upper()} to the last of its bytes", _seconds(terminal, key)))
+        for _ in range(3):
+            if " Scale reads " in terminal.text:
+                found.append(("an ingredient, Enter on its target", _seconds(terminal, "enter")))
+                target = terminal.text.rpartition(" to ")[2].split()[0].replace(",", "")
+                found.append(("an ingredient, typed ahead", _seconds(terminal, *target, "enter")))
+                break
+            terminal.press("enter")
+            terminal.quiet(2.0)
+    return found
+
+
+def _seconds(terminal: Terminal, *keys: str) -> float:
+    """Seconds from keys pressed at once to the last byte they bring, to a tenth."""
+    began, last, seen = time.monotonic(), time.monotonic(), terminal.bytes
+    terminal.press(*keys)
+    while time.monotonic() - last < 1.5:
+        terminal.quiet(0.05, within_s=0.1)
+        if terminal.bytes != seen:
+            last, seen = time.monotonic(), terminal.bytes
+    return last - began
 
 
 def _digits(row: str) -> set[str]:

@@ -17,8 +17,10 @@ import pytest
 from herdbook.book.checks import Checked, check_book
 from herdbook.book.migrations.guards import guard
 from herdbook.book.opening import reading
+from herdbook.book.rules.looking import every_rule
 from herdbook.cli.main import run
 from herdbook.errors import DamagedBook
+from tests.rules_said import said_by
 from tests.yard import DAY, HOUR, MINUTE, TEN_O_CLOCK, Yard
 
 
@@ -323,25 +325,30 @@ def _sql(yard: Yard, chore: str) -> int:
     return int(yard.row("SELECT min(number) AS number FROM entry WHERE chore = ?", chore)["number"])
 
 
-RULES: list[tuple[str, str, Callable[[Yard], Iterator[str]]]] = []
+RULES: list[tuple[str, str, str, Callable[[Yard], Iterator[str]]]] = []
 
 
 def breaks(
-    name: str, finds: str
+    rule: str, name: str, finds: str
 ) -> Callable[[Callable[[Yard], Iterator[str]]], Callable[[Yard], Iterator[str]]]:
     def register(function: Callable[[Yard], Iterator[str]]) -> Callable[[Yard], Iterator[str]]:
-        RULES.append((name, finds, function))
+        RULES.append((rule, name, finds, function))
         return function
 
     return register
 
 
-@breaks("more dropped than loaded", "load 1 2026-03-09 2,800 lb was dropped, 2,690 lb was loaded.")
+@breaks(
+    "loads_and_drops_fit",
+    "more dropped than loaded",
+    "load 1 2026-03-09 2,800 lb was dropped, 2,690 lb was loaded.",
+)
 def _(yard: Yard) -> Iterator[str]:
     yield f"UPDATE feed_drop SET dropped_g = {round(2800 * 453.59237)}"
 
 
 @breaks(
+    "what_is_dropped_was_mixed",
     "dropped from a load never mixed",
     "load 1 2026-03-09 pen High got feed of it, but nothing was weighed into it.",
 )
@@ -350,6 +357,7 @@ def _(yard: Yard) -> Iterator[str]:
 
 
 @breaks(
+    "what_is_dropped_was_mixed",
     "dropped before it was begun",
     "load 1 2026-03-09 pen High got feed of it at 2026-03-09 04:00, before it was begun at",
 )
@@ -357,12 +365,15 @@ def _(yard: Yard) -> Iterator[str]:
     yield f"UPDATE feed_drop SET dropped_at = {TEN_O_CLOCK - 6 * HOUR}"
 
 
-@breaks("over the mixer", "load 1 2026-03-09 9,000 lb in it; Big wagon holds 8,000 lb.")
+@breaks(
+    "loads_and_drops_fit", "over the mixer", "load 1 2026-03-09 9,000 lb in it; Big wagon holds 8,000 lb."
+)
 def _(yard: Yard) -> Iterator[str]:
     yield f"UPDATE load_weight SET loaded_g = {round(9000 * 453.59237)}"
 
 
 @breaks(
+    "a_milking_ends_after_it_starts",
     "a milking that ends before it starts",
     "milking into tank North 2026-03-09 ended at 2026-03-09 03:00, not after it began at",
 )
@@ -370,76 +381,105 @@ def _(yard: Yard) -> Iterator[str]:
     yield f"UPDATE milking_end SET ended_at = {TEN_O_CLOCK - 7 * HOUR}"
 
 
-@breaks("a milking of more than a day", "milking into tank North 2026-03-07 began at 2026-03-07")
+@breaks(
+    "a_milking_ends_after_it_starts",
+    "a milking of more than a day",
+    "milking into tank North 2026-03-07 began at 2026-03-07",
+)
 def _(yard: Yard) -> Iterator[str]:
     yield f"UPDATE milking_start SET started_at = {TEN_O_CLOCK - 2 * DAY}"
 
 
 @breaks(
-    "a reading no milk has", "tank North 2026-03-09 read 149.0 °F at 2026-03-09 09:00, which no milk has."
+    "temperatures_are_of_milk",
+    "a reading no milk has",
+    "tank North 2026-03-09 read 149.0 °F at 2026-03-09 09:00, which no milk has.",
 )
 def _(yard: Yard) -> Iterator[str]:
     yield "UPDATE temperature SET tank_mC = 65000"
 
 
-@breaks("a fact after its writing", "(temperature) is of 2026-03-09 14:00, after it was written.")
+@breaks(
+    "nothing_happened_after_it_was_written",
+    "a fact after its writing",
+    "(temperature) is of 2026-03-09 14:00, after it was written.",
+)
 def _(yard: Yard) -> Iterator[str]:
     yield f"UPDATE temperature SET read_at = {TEN_O_CLOCK + 4 * HOUR}"
 
 
-@breaks("an entry from the future", "was written at 2026-03-10 10:00, which lies ahead.")
+@breaks(
+    "nothing_is_written_ahead_of_time",
+    "an entry from the future",
+    "was written at 2026-03-10 10:00, which lies ahead.",
+)
 def _(yard: Yard) -> Iterator[str]:
     yield f"UPDATE entry SET written_ms = {(TEN_O_CLOCK + DAY) * 1000} WHERE number = 5"
 
 
-@breaks("no head count", "pen High 2026-03-09 got feed, but had no head count by then.")
+@breaks(
+    "a_fed_pen_has_a_head_count",
+    "no head count",
+    "pen High 2026-03-09 got feed, but had no head count by then.",
+)
 def _(yard: Yard) -> Iterator[str]:
     yield f"DELETE FROM head_count WHERE entry = {_sql(yard, 'pen')}"
 
 
-@breaks("two of one name", "pen high  is the name of 2 different ones.")
+@breaks("names_are_used_once", "two of one name", "pen high  is the name of 2 different ones.")
 def _(yard: Yard) -> Iterator[str]:
     yield "UPDATE pen_card SET name = 'HIGH' WHERE name = 'Far dry'"
 
 
-@breaks("no owner", "people  nobody active is an owner.")
+@breaks("an_owner_is_left", "no owner", "people  nobody active is an owner.")
 def _(yard: Yard) -> Iterator[str]:
     yield "UPDATE person_card SET roles = 'reader' WHERE name = 'Ada'"
 
 
-@breaks("a chart that falls", "tank North  has a chart that does not rise from mark to mark.")
+@breaks(
+    "a_chart_rises", "a chart that falls", "tank North  has a chart that does not rise from mark to mark."
+)
 def _(yard: Yard) -> Iterator[str]:
     yield "UPDATE stick_mark SET milk_g = 1000000 WHERE id = 2"
 
 
-@breaks("a chart over the tank", "tank North  has a chart up to 20,000 lb, but holds 15,000 lb.")
+@breaks(
+    "a_chart_rises", "a chart over the tank", "tank North  has a chart up to 20,000 lb, but holds 15,000 lb."
+)
 def _(yard: Yard) -> Iterator[str]:
     yield f"UPDATE tank_card SET capacity_g = {round(15000 * 453.59237)}"
 
 
-@breaks("more milk than the tank holds", "tank North 2026-03-09 holds 24,000 lb on paper, 21,500 lb at most.")
+@breaks(
+    "no_tank_holds_more_than_it_can",
+    "more milk than the tank holds",
+    "tank North 2026-03-09 holds 24,000 lb on paper, 21,500 lb at most.",
+)
 def _(yard: Yard) -> Iterator[str]:
     yield f"UPDATE milking_end SET milk_g = {round(24000 * 453.59237)}"
 
 
-@pytest.mark.parametrize(("finds", "forged"), [pytest.param(f, g, id=n) for n, f, g in RULES])
+@pytest.mark.parametrize(("rule", "finds", "forged"), [pytest.param(r, f, g, id=n) for r, n, f, g in RULES])
 def test_each_rule_finds_what_breaks_it(
-    yard: Yard, finds: str, forged: Callable[[Yard], Iterator[str]]
+    yard: Yard, rule: str, finds: str, forged: Callable[[Yard], Iterator[str]]
 ) -> None:
     assert finds in rules_say(yard, *forged(yard))
+    assert finds in said_by(yard, rule)
 
 
-def test_every_rule_has_been_broken_by_a_test() -> None:
-    from herdbook.book.rules.looking import every_rule
-
-    # facts that lean on struck things, refusals, pickups, tickets and overlaps have tests of their own below
-    assert len(every_rule()) <= len(RULES) + 5
+def test_every_rule_is_broken_by_a_test() -> None:
+    """By one of those above, or where a test puts what it broke to `said_by`."""
+    named = {rule for rule, *_ in RULES}
+    for path in Path(__file__).parent.glob("**/test_*.py"):
+        named |= set(re.findall(r'said_by\(yard, "(\w+)"\)', path.read_text()))
+    assert named == {one.__name__ for one in every_rule()}
 
 
 def test_a_pickup_heavier_than_its_tank_is_found(yard: Yard) -> None:
     yard.do("pickup", weight="4000", ticket="A1")
     said = rules_say(yard, f"UPDATE pickup_ticket SET milk_g = {round(22000 * 453.59237)}")
     assert "pickup from tank North 2026-03-09 of 22,000 lb is heavier than the tank holds, 21,500 lb." in said
+    assert said_by(yard, "a_pickup_fits_its_tank")
 
 
 def test_a_ticket_written_twice_is_found(yard: Yard) -> None:
@@ -447,6 +487,7 @@ def test_a_ticket_written_twice_is_found(yard: Yard) -> None:
     yard.do("pickup", weight="100", ticket="A2")
     said = rules_say(yard, "UPDATE pickup_ticket SET ticket = 'A1'")
     assert f"has the ticket A1, which entry {first} has too." in said
+    assert said_by(yard, "a_ticket_is_written_once")
 
 
 def test_a_refusal_larger_than_what_was_fed_is_found(yard: Yard) -> None:
@@ -454,6 +495,7 @@ def test_a_refusal_larger_than_what_was_fed_is_found(yard: Yard) -> None:
     assert checked(yard).findings == ()
     said = rules_say(yard, f"UPDATE refusal SET refused_g = {round(2700 * 453.59237)} WHERE entry = {entry}")
     assert "pen High 2026-03-09 refused 2,700 lb of 2,600 lb fed." in said
+    assert said_by(yard, "no_more_is_refused_than_was_fed")
 
 
 def test_what_was_fed_again_counts_as_fed(yard: Yard) -> None:
@@ -467,6 +509,7 @@ def test_milkings_that_overlap_are_found(yard: Yard) -> None:
     yard.do("milking", started="-60", ended="-5", cows="100")
     said = rules_say(yard, f"UPDATE milking_start SET started_at = {TEN_O_CLOCK - 3 * HOUR} WHERE id = 2")
     assert "milking into tank North 2026-03-09 began at 2026-03-09 07:00, before the one before it" in said
+    assert said_by(yard, "milkings_follow_each_other")
 
 
 def test_a_milking_without_its_end_is_found_once_another_began_or_a_day_passed(yard: Yard) -> None:
@@ -486,6 +529,7 @@ def test_a_fact_that_leans_on_what_was_struck_is_found(yard: Yard) -> None:
     )
     drop = _sql(yard, "drop")
     assert f"entry {drop} 2026-03-09 leans on a pen that was struck and not replaced." in said
+    assert said_by(yard, "facts_lean_on_what_stands")
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ from herdbook.book.opening import reading
 from herdbook.chores.doing import HAND, OWNER, Who
 from herdbook.errors import ChoreRefused, Refused
 from herdbook.reports.catalogue import ground_for_reading, make
+from tests.rules_said import said_by
 from tests.yard import ADA, CLEO, HOUR, Yard
 
 TUBE = {"cow": "412", "drug": "Invented tube", "milk": "96 h", "meat": "10 d", "hours_from": "label"}
@@ -188,13 +189,21 @@ def test_held_milk_stands_on_today_and_on_its_tank(yard: Yard) -> None:
 
 
 def test_a_pickup_that_went_with_held_milk_is_found_by_the_check(yard: Yard) -> None:
-    from herdbook.book.rules.looking import findings
-
     pickup(yard, picked="-20")
+    assert said_by(yard, "no_pickup_takes_held_milk") == ""
     yard.do("held-milk-in", cow="412", went="-60")
-    with reading(yard.path) as connection:
-        says = [one.says for one in findings(connection, yard.now_s)]
-    assert any("was taken after held milk of cow 412 went in; call the buyer." in one for one in says)
+    said = said_by(yard, "no_pickup_takes_held_milk")
+    assert "was taken after held milk of cow 412 went in; call the buyer." in said
+
+
+def test_a_dose_written_twice_is_found_by_the_check(yard: Yard) -> None:
+    first = yard.do("treatment", given=["-600", "-30"], **TUBE).entry
+    yard.do("treatment", given="-31", **TUBE)
+    yard.do("treatment", given="-30", **TUBE | {"cow": "413"})
+    assert said_by(yard, "a_dose_is_given_once") == ""
+    yard.do("treatment", given="-30", **TUBE | {"drug": "INVENTED tube"})
+    (said,) = said_by(yard, "a_dose_is_given_once").splitlines()
+    assert said == f"cow 412 2026-03-09 was given INVENTED tube at 2026-03-09 09:30 in entry {first} too."
 
 
 @pytest.mark.parametrize(

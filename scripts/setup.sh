@@ -18,7 +18,7 @@ PATH=${PATH//"$VENV/bin:"/} # where .venv is active: it cannot be remade by its 
 
 # Debian packages that the tests need, separated by blanks: a server for the door, people for it, a broker for
 # loggers, what records writes for the power cuts, and a reader of shell scripts.
-TEST_PACKAGES="openssh-server openssh-client libnss-wrapper mosquitto strace shellcheck"
+TEST_PACKAGES="openssh-server openssh-client libnss-wrapper mosquitto openssl strace shellcheck"
 
 say() { printf '%s\n' "$*" >&2; }
 

@@ -36,7 +36,23 @@ def readings_options(command: Callable[..., Any]) -> Callable[..., Any]:
             help="write what has come when the oldest waits so long (300)",
         ),
         click.option("--topic", default="", metavar="TOPIC", help="the topic to listen to"),
-        click.option("--mqtt", default="", metavar="HOST:PORT", help="take readings from this broker"),
+        click.option(
+            "--mqtt-password-file",
+            default="",
+            metavar="FILE",
+            help="the broker's password, in a file its owner alone may read",
+        ),
+        click.option("--mqtt-user", default="", metavar="NAME", help="the name the broker wants"),
+        click.option(
+            "--mqtt-ca-file",
+            default="",
+            metavar="FILE",
+            help="lock the line (TLS), trusting the authorities in this file (PEM)",
+        ),
+        click.option(
+            "--mqtt-tls", is_flag=True, help="lock the line (TLS), trusting whom this computer trusts"
+        ),
+        click.option("--mqtt", default="", metavar="HOST[:PORT]", help="take readings from this broker"),
         click.argument("place", default="", metavar="[FILE|FOLDER|-]"),
     ):
         command = option(command)
@@ -60,10 +76,17 @@ def reading_rounds(
     """
     place, mqtt = given.pop("place"), given.pop("mqtt")
     topic, rows, every = given.pop("topic"), given.pop("rows"), given.pop("every")
+    how = {name: given.pop(f"mqtt_{name}") for name in ("user", "password_file", "tls", "ca_file")}
     tank, probe, profile = given.pop("tank"), given.pop("probe"), given.pop("profile")
     if place and mqtt:
         raise Refused(
             "Readings come from one place.", remedy="Give a file or folder, or --mqtt.", field="mqtt"
+        )
+    if not mqtt and any(how.values()):
+        raise Refused(
+            "A name, a password and a lock are for a broker, and none is given.",
+            remedy="Give --mqtt HOST:PORT and --topic TOPIC too.",
+            field="mqtt",
         )
     if not place and not mqtt:
         if tank or topic or profile or probe:
@@ -76,9 +99,9 @@ def reading_rounds(
         number = tank_named(ground, tank)
         layout, named = told(connection, profile, probe, given)
     feed = Feed(call.path, number, by, call.clock, say, named, float(every), rows)
-    return (
-        _of_topic(mqtt, topic, layout.unit, feed, say) if mqtt else _of_place(place, layout, feed, say, ended)
-    )
+    if mqtt:
+        return _of_topic(mqtt, topic, how, layout.unit, feed, say)
+    return _of_place(place, layout, feed, say, ended)
 
 
 def _of_place(place: str, layout: Any, feed: Any, say: Any, ended: Callable[[], None]) -> ReadingRounds:
@@ -99,10 +122,11 @@ def _of_place(place: str, layout: Any, feed: Any, say: Any, ended: Callable[[], 
     return ReadingRounds(FollowedFile(path, layout, feed, say), feed, say, woken_by=path)
 
 
-def _of_topic(mqtt: str, topic: str, unit: str, feed: Any, say: Any) -> ReadingRounds:
+def _of_topic(mqtt: str, topic: str, how: dict[str, Any], unit: str, feed: Any, say: Any) -> ReadingRounds:
+    from herdbook.watch.broker_access import broker_access
     from herdbook.watch.mqtt_source import MOST_UNACKNOWLEDGED, MqttTopic
     from herdbook.watch.reading_rounds import ReadingRounds
 
     feed.most = min(feed.most, MOST_UNACKNOWLEDGED)
-    source = MqttTopic(mqtt, topic, unit, feed, say)
+    source = MqttTopic(mqtt, topic, unit, feed, say, broker_access(**how))
     return ReadingRounds(source, feed, say)

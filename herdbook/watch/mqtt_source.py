@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import queue
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -18,17 +18,16 @@ from herdbook.chores.logger_times import EPOCH
 from herdbook.chores.moments import AHEAD_S
 from herdbook.errors import Refused
 from herdbook.plain import plain
+from herdbook.watch.broker_access import BrokerAccess
 from herdbook.watch.reading_feed import Feed
 
 if TYPE_CHECKING:
     from paho.mqtt.client import Client, MQTTMessage
 
-PORT = 1883
 MOST_UNACKNOWLEDGED = 10
 """A broker lets only so many messages be under way unacknowledged; twenty is a usual bound. From memory."""
 
 LONGEST_PAYLOAD = 10_000
-USER_VARIABLE, PASSWORD_VARIABLE = "HERDBOOK_MQTT_USER", "HERDBOOK_MQTT_PASSWORD"
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +110,7 @@ class MqttTopic:
         unit: "C" or "F" of payloads that do not say.
         feed: where the readings go.
         say: takes a line for the log.
+        access: the lock of the line, the name and the password.
     """
 
     def __init__(
@@ -120,8 +120,9 @@ class MqttTopic:
         unit: str,
         feed: Feed,
         say: Callable[[str], None],
+        access: BrokerAccess,
     ) -> None:
-        host, _, port = address.rpartition(":") if ":" in address else (address, "", str(PORT))
+        host, _, port = address.rpartition(":") if ":" in address else (address, "", str(access.port))
         if not host or not port.isdecimal() or not 1 <= int(port) <= 65_535 or not topic:
             raise Refused(
                 f"mqtt: {plain(address, longest=60)!r} with the topic {plain(topic, longest=60)!r} is no place.",
@@ -134,6 +135,7 @@ class MqttTopic:
         self._wake: Callable[[], None] = lambda: None
         self._came: queue.SimpleQueue[tuple[MQTTMessage, int]] = queue.SimpleQueue()
         self._last_plain = 0
+        self._access, self._unreached = access, ""
         self._client = self._made()
 
     def _made(self) -> Client:
@@ -145,9 +147,12 @@ class MqttTopic:
         name = f"herdbook-{hashlib.sha256(told.encode()).hexdigest()[:12]}"
         client = Client(CallbackAPIVersion.VERSION2, client_id=name, clean_session=False, manual_ack=True)
         client.reconnect_delay_set(1, 60)
-        if user := os.environ.get(USER_VARIABLE):
-            client.username_pw_set(user, os.environ.get(PASSWORD_VARIABLE))
+        if self._access.lock is not None:
+            client.tls_set_context(self._access.lock)
+        if self._access.user:
+            client.username_pw_set(self._access.user, self._access.password)
         client.on_connect = self._connected
+        client.on_connect_fail = self._not_reached
         client.on_disconnect = self._disconnected
         client.on_message = self._message
         return client
@@ -167,8 +172,17 @@ class MqttTopic:
         if reason.is_failure:
             self._say(f"{self._broker} says no: {plain(str(reason))}")
             return
+        self._unreached = ""
         client.subscribe(self._topic, qos=1)
-        self._say(f"{self._broker}: listening to {plain(self._topic)}")
+        locked = ", over a locked line" if self._access.lock else ""
+        self._say(f"{self._broker}: listening to {plain(self._topic)}{locked}")
+
+    def _not_reached(self, _client: Client, _data: Any) -> None:
+        # called where the error is handled: what it was is told nowhere else; said once, not at every try
+        why = plain(str(sys.exception() or "no answer"), longest=200)
+        if why != self._unreached:
+            self._unreached = why
+            self._say(f"{self._broker} is not reached ({why}); tried again")
 
     def _disconnected(self, _client: Client, _data: Any, _flags: Any, reason: Any, _properties: Any) -> None:
         if reason.is_failure:  # not where we let go of it ourselves

@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -17,6 +18,9 @@ from tests.book import reference_chain
 from tests.needed import program
 from tests.watch.test_watching import Watcher, wait_for
 from tests.yard import MINUTE, TEN_O_CLOCK, Yard
+
+if TYPE_CHECKING:
+    from paho.mqtt.client import Client
 
 TOPIC = "barn/north"
 
@@ -89,16 +93,22 @@ def test_a_watcher_killed_again_and_again_loses_and_doubles_no_line_of_a_file(
 
 
 class Broker:
-    """A real broker of the test's own, on loopback."""
+    """A real broker of the test's own, on loopback.
 
-    def __init__(self, folder: Path, program: str) -> None:
+    Args:
+        folder: where it keeps its things.
+        program: the broker.
+        doors: lines of its configuration that say who comes in, and how.
+    """
+
+    def __init__(self, folder: Path, program: str, doors: str = "allow_anonymous true\n") -> None:
         self.program = program
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             self.port = free.getsockname()[1]
         self.config = folder / "broker.conf"
         self.config.write_text(
-            f"listener {self.port} 127.0.0.1\nallow_anonymous true\npersistence true\n"
+            f"listener {self.port} 127.0.0.1\n{doors}persistence true\n"
             f"persistence_location {folder}/\nuser root\nautosave_interval 1\nautosave_on_changes true\n"
         )
         self.process: subprocess.Popen[bytes] | None = None
@@ -117,12 +127,15 @@ class Broker:
         self.process.terminate()
         self.process.wait(10)
 
-    def tell(self, *payloads: str, retain: bool = False) -> None:
-        """Publish, each acknowledged by the broker."""
+    def tell(
+        self, *payloads: str, retain: bool = False, opening: Callable[[Client], None] = lambda _: None
+    ) -> None:
+        """Publish, each acknowledged by the broker; `opening` is done to the logger before it connects."""
         from paho.mqtt.client import Client
         from paho.mqtt.enums import CallbackAPIVersion
 
         logger = Client(CallbackAPIVersion.VERSION2)
+        opening(logger)
         logger.connect("127.0.0.1", self.port)
         logger.loop_start()
         for payload in payloads:

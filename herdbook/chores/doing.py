@@ -319,6 +319,7 @@ MODULES: Mapping[str, tuple[str, ...]] = {
     "milk_rounds": ("level", "thermometer-check", "wash", "emptying-rule"),
     "treatments": ("treatment", "milk-back"),
     "held_milk": ("held-milk-in", "milk-test", "dump"),
+    "milk_results": ("milk-result", "milk-limits"),
     "alarms": ("alarm", "alarm-step", "acknowledge"),
     "alarm_rules": ("alarm-rules",),
     "money": ("milk-price", "milk-cheque"),

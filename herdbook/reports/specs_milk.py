@@ -63,5 +63,17 @@ MILK = (
             "cow": Words(label="cow", help="only this cow", longest=30),
         },
     ),
+    Spec(
+        "milk-results",
+        "what laboratories found in the milk: fat, protein, cells, bacteria, urea, freezing point, and the limits",
+        "milk_results",
+        {
+            "tank": TANK,
+            "of": SpanOfDays(
+                label="of", help="days of sampling, such as -90..today; the last 180 if not given"
+            ),
+        },
+        "tank",
+    ),
     Spec("pickups", "milk handed over", "pickups", {"of": OF, "days": DAYS}),
 )

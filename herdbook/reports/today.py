@@ -24,6 +24,7 @@ from herdbook.reports.figures import AS_WRITTEN, Column, Figure, Line, Report, T
 from herdbook.reports.held import held_now
 from herdbook.reports.herd_day import COST_RULE, MILKING_PENS, a_cow, cost_of_herd
 from herdbook.reports.load_cost import costs_by_pen_day
+from herdbook.reports.milk_results import results_now
 from herdbook.reports.milked import milk_by_day
 from herdbook.reports.stock import low_in_store, low_in_words
 from herdbook.reports.verdict_lines import expected_figures, verdict_inputs
@@ -144,6 +145,7 @@ def alerts_now(
     tank_names = {state.tank.name for state in tanks}
     later = exceptions(connection, ground, yesterday, today, fed)
     found += [one for one in reversed(later) if one.about not in tank_names]
+    found += [Found(today, "Laboratory", words, under) for words, under in results_now(connection, ground)]
     copies = old_copies(connection, ground)
     return found if copies is None else [*found, copies]
 

@@ -61,6 +61,8 @@ thermometer-check yes no yes no
 wash            yes no  yes no
 cooling-rule    yes no  no  no
 cooling-goal    yes no  no  no
+milk-result     yes yes yes no
+milk-limits     yes no  no  no
 emptying-rule   yes no  no  no
 readings        yes no  yes no
 reading-profile yes no  yes no

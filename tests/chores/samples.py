@@ -134,6 +134,12 @@ GOOD: dict[str, dict[str, Any]] = {
     },
     "cooling-rule": {"rule": "us-virginia", "since": "+1"},
     "cooling-goal": {"limit": "39F", "counted": "end", "within": "60", "since": "today", "over": "no"},
+    "milk-result": {
+        "tank": "North", "sampled": "-60", "fat": "3.9", "protein": "3.2", "cells": "180", "bacteria": "5",
+        "urea": "11.5", "freezing": "-0.541", "laboratory": "County lab", "number": "A1", "reported": "today",
+        "words": "antibody test pending",
+    },
+    "milk-limits": {"cells": "us-cells", "bacteria": "us-bacteria", "since": "+1"},
     "emptying-rule": {"rule": "us-new-york", "since": "+1"},
     "treatment": {
         "cow": "412", "drug": "Invented udder tube", "milk": "96 h", "meat": "4 d", "hours_from": "veterinarian",
@@ -209,6 +215,8 @@ BAD: dict[str, tuple[str, ...]] = {
                     '{"feed": "Corn silage", "dry": "34", "value": ["cq=5"]}', "{" * 3000, "NaN"),
     "measure=measure": ("10 in", "10 in=", "x=5", "10 in=-5", "10 F=5", "10 in=5 F", "-1 in=5", "99999 in=5"),
 }  # fmt: skip
+BAD["labnumber"] = ("many", "180 kg", "-1", "9999999999")
+BAD["freezingpoint"] = ("cold", "4 C", "0.1", "-0.54 kg")
 BAD["statedhours"] = (
     "-3",
     "2.5",

@@ -69,6 +69,8 @@ def test_every_chore_needs_only_what_it_says_it_needs(yard: Yard, name: str) -> 
         "readings": {"reading": "-20=39F"},
         "level": {"stick": "15 in"},
         "cooling-goal": {"within": "60"},
+        "milk-result": {"fat": "3.9"},
+        "milk-limits": {"cells": "us-cells"},
         "milk-back": {"reason": "the veterinarian said so"},
         "treatment": {"hours_from": "label"},
     }

@@ -16,6 +16,7 @@ from herdbook.book.migrations import (
     step_8,
     step_9,
     step_10,
+    step_11,
 )
 
 Step = Callable[[sqlite3.Connection], None]
@@ -31,6 +32,7 @@ STEPS: tuple[Step, ...] = (
     step_8.add_the_store,
     step_9.add_logger_readings,
     step_10.add_cooling_goals,
+    step_11.add_milk_results,
 )
 """Step n brings a book from version n - 1 to version n. A step that has been shipped never changes."""
 

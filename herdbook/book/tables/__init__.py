@@ -15,6 +15,7 @@ from herdbook.book.tables import (
     herd,
     milk,
     milk_house,
+    milk_results,
     money,
     rations,
     readings,
@@ -77,6 +78,7 @@ from herdbook.book.tables.milk import (
     Temperature,
 )
 from herdbook.book.tables.milk_house import CoolingGoal, TankLevel, ThermometerCheck, Wash
+from herdbook.book.tables.milk_results import MilkResult
 from herdbook.book.tables.money import MilkCheque, MilkPrice
 from herdbook.book.tables.rations import (
     Mixer,
@@ -127,6 +129,7 @@ __all__ = [
     "MilkCheque",
     "MilkDump",
     "MilkPrice",
+    "MilkResult",
     "MilkTest",
     "Milking",
     "MilkingEnd",
@@ -185,6 +188,7 @@ __all__ = [
     "herd",
     "milk",
     "milk_house",
+    "milk_results",
     "money",
     "rations",
     "readings",

@@ -15,7 +15,7 @@ from herdbook.chores.choosing import only_one
 from herdbook.chores.doing import HAND, NUTRITIONIST, OWNER, Doing, chore
 from herdbook.chores.drafting import ChoreDraft
 from herdbook.chores.ground import Ground
-from herdbook.chores.measures import ask_share
+from herdbook.chores.measures import Measure, ask_share
 from herdbook.chores.moments import Day, Moment
 from herdbook.chores.nutrient_asks import split_unit
 from herdbook.errors import Refused
@@ -220,11 +220,14 @@ def write_milk_result(doing: Doing, draft: MilkResultDraft) -> str:
             words=draft.words,
         )
     )
-    asks = draft.asks()
-    told = ", ".join(
-        f"{asks[one].label} {asks[one].shown(getattr(draft, one), doing.ground)}" for one in given
-    )
+    told = ", ".join(_as_found(draft.asks()[one], getattr(draft, one), doing.ground) for one in given)
     return f"{name}, sample of {clock.shown(draft.sampled)}: {told}."
+
+
+def _as_found(ask: Ask, value: int, ground: Ground) -> str:
+    """A figure as precisely as it was typed: a laboratory's second decimal is worth money."""
+    shown = ask.shown_short(value, ground) if isinstance(ask, Measure) else ask.shown(value, ground)
+    return f"{ask.label} {shown}"
 
 
 class MilkLimitsDraft(ChoreDraft):

@@ -60,6 +60,16 @@ def test_what_cannot_be_is_refused_by_its_field(dairy: Yard, typed: dict[str, st
     assert dairy.state() == state
 
 
+def test_what_is_said_to_be_written_has_every_decimal_that_was_typed(dairy: Yard) -> None:
+    said = dairy.do(
+        "milk-result", sampled="2026-05-30 08:00", fat="3.85", cells="180", freezing="-0.521 C"
+    ).said
+    assert (
+        said
+        == "Tank, sample of Sat 30 May 08:00: fat 3.85 %, cells 180 thousand/mL, freezing point -0.5210 °C."
+    )
+
+
 def test_the_same_sample_is_not_written_twice_but_a_second_number_is(dairy: Yard) -> None:
     result(dairy, "2026-05-30", fat="3.9", number="A1")
     with pytest.raises(Refused, match="is in the book"):

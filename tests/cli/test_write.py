@@ -178,14 +178,16 @@ def test_a_correction_names_every_wrong_field(keyboard: Keyboard) -> None:
 def test_settings_that_are_not_given_stay(keyboard: Keyboard) -> None:
     keyboard("write", "farm", "--currency", "€", "--day-start", "240")
     keyboard("write", "farm", "--cooling-rule", "as-1187")
+    keyboard("write", "farm", "--decimal", ",")
     row = keyboard.yard.row("SELECT * FROM farm_card ORDER BY id DESC LIMIT 1")
-    assert (row["name"], row["zone"], row["currency"], row["day_start_min"], row["cooling_rule"]) == (
+    assert (row["name"], row["zone"], row["currency"], row["day_start_min"], row["decimal"]) == (
         "Hollow Farm",
         "America/Chicago",
         "€",
         240,
-        "as-1187",
+        ",",
     )
+    assert keyboard("show", "tank", "--as", "json").out.count("AS 1187") >= 1  # the rule, from its day on
 
 
 def test_striking_says_what_was_struck(keyboard: Keyboard) -> None:

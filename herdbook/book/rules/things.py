@@ -40,6 +40,7 @@ INSTANTS = {
     "milk_dump": "dumped_at",
     "tank_level": "read_at",
     "thermometer_check": "checked_at",
+    "milk_result": "sampled_at",
     "wash": "washed_at",
     "new_face": "opened_at",
     "feed_delivery": "came_at",

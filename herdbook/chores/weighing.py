@@ -17,6 +17,7 @@ from herdbook.chores.load_names import LoadName
 from herdbook.chores.measures import ask_weight
 from herdbook.chores.mixing import see_not_tenfold
 from herdbook.chores.moments import Moment
+from herdbook.chores.reading_after import reading_after
 from herdbook.errors import ChoreRefused, Refused
 
 LONGEST_LOT = 60
@@ -67,23 +68,21 @@ def weigh_feed(doing: Doing, draft: WeighDraft) -> str:
     lead = f"Load {load.number}, {name}, {doing.farm.units.mass(grams)}{off}."
     return " ".join(
         part
-        for part in (lead, _next_reading(doing, load, scale_g), _if_off(doing, load, draft.feed, grams))
+        for part in (
+            lead,
+            _next_reading(doing, load, grams, weighed_at),
+            _if_off(doing, load, draft.feed, grams),
+        )
         if part
     )
 
 
-def _next_reading(doing: Doing, load: read_feeding.LoadRow, scale_g: int) -> str:
+def _next_reading(doing: Doing, load: read_feeding.LoadRow, grams: int, weighed_at: int) -> str:
     """After a correction: that the feed weighed next stays as written, and what its own reading would make of it."""
-    at = next((at for at, row in enumerate(load.weighed) if row["entry"] == doing.corrects), None)
-    after = load.weighed[at + 1] if at is not None and at + 1 < len(load.weighed) else None
-    if after is None or after["scale_g"] is None or after["scale_g"] - after["loaded_g"] == scale_g:
+    if doing.corrects is None:
         return ""
-    name, mass = doing.ground.name_of("feed", after["feed"]), doing.farm.units.mass
-    grams = after["scale_g"] - scale_g
-    then = (
-        f"by its scale reading it is {mass(grams)}" if grams >= 0 else "its scale reading is below this one"
-    )
-    return f"{name} after it stays {mass(after['loaded_g'])}; {then}: correct it too if that was right."
+    after = reading_after(doing.book, load, doing.corrects, grams, weighed_at)
+    return after.in_words(doing.ground.name_of("feed", after.feed), doing.farm.units) if after else ""
 
 
 def _if_off(doing: Doing, load: read_feeding.LoadRow, feed: int, grams: int) -> str:

@@ -79,13 +79,42 @@ class FeedingWriting(FeedingSlips):
         self.view.goes_on = True
         self.write(
             lambda: f"{clock}  Written: {desk.write(chore, texts, request=request, corrects=corrects)}",
-            then=self._written,
+            then=lambda: self._written(corrects),
             refused=self._not_written,
         )
 
-    def _written(self) -> None:
+    def _written(self, corrected: int | None = None) -> None:
         self.view.going_back = False
         self.field_is_written(self.scale)
+        self._offer_next_reading(corrected)
 
     def _not_written(self, error: HerdbookError) -> None:
         self.scale.not_written(str(error))
+
+    def _slip_is_written(self) -> None:
+        slip = self.slip
+        corrected = slip.form.corrects if slip is not None and slip.form.chore == "weigh" else None
+        super()._slip_is_written()
+        self._offer_next_reading(corrected)
+
+    def _offer_next_reading(self, corrected: int | None) -> None:
+        """After a corrected weight: offer to move the feed weighed next to what its own scale reading says."""
+        if corrected is None or self.ground is None:
+            return
+        from herdbook.book.opening import reading
+        from herdbook.book.reading.entries import entry
+        from herdbook.chores.reading_after import after_correction
+        from herdbook.screens.chore_slip import texts_of_entry
+
+        with reading(self.desk.path) as connection:
+            after = after_correction(connection, corrected)
+            row = None if after is None else entry(connection, after.entry)
+        if after is None or row is None or after.by_scale_g < 0:
+            return
+        number, mass = after.entry, self.ground.units.mass
+        texts = texts_of_entry(self.desk.chore("weigh"), row["asked"], self.ground)
+        self.ask(  # the weights first: a small screen cuts the end
+            f"Reads {mass(after.by_scale_g)}, not {mass(after.written_g)}: "
+            f"{self.ground.name_of('feed', after.feed)}, move it?",
+            lambda: self.write_texts("weigh", texts, corrects=number),
+        )

@@ -205,15 +205,36 @@ def test_correcting_an_earlier_scale_reading_counts_only_what_was_in_before_it(y
     right = yard.do("weigh", load="1", feed="corn", scale="2,680", weighed="-175", corrects=first)
     # planned: 52 head x 17.3 lb / 33.6 % = 2,677 lb, to the scale's step of 5 lb: 2,675 lb
     # the scale showed 2,735 with the mineral in: 55 of it, if 2,680 were in before; it was written as 45
+    mineral = right.entry - 1
     assert right.said == (
         "Load 1, Corn silage, 2,680 lb, +5 lb. Mineral mix after it stays 45 lb; by its scale reading it is "
-        "55 lb: correct it too if that was right."
-    )
-    mineral = int(
-        yard.row("SELECT max(number) AS n FROM entry WHERE chore = 'weigh' AND strikes IS NULL")["n"]
+        f"55 lb: if that was right, `herdbook write weigh --corrects {mineral}` moves it."
     )
     again = yard.do("weigh", load="1", feed="mineral", scale="2,735", weighed="-170", corrects=mineral)
     assert again.said.startswith("Load 1, Mineral mix, 55 lb, +15 lb.")  # 0.8 lb x 52 = 41.6, on the step 40
+
+
+def test_a_feed_weighed_by_itself_keeps_its_weight_and_the_next_on_the_scale_is_in_doubt(yard: Yard) -> None:
+    yard.do("load", pen="High")
+    corn = yard.do("weigh", load="2", feed="corn", scale="2,690").entry
+    yard.do("weigh", load="2", feed="mineral", weight="40")
+    by_scale = yard.do("weigh", load="2", feed="mineral", scale="2,740").entry
+    right = yard.do("weigh", load="2", feed="corn", scale="2,680", corrects=corn)
+    # 2,740 less 2,680 and the 40 that were weighed by themselves
+    assert "Mineral mix after it stays 10 lb; by its scale reading it is 20 lb" in right.said
+    moved = yard.do("weigh", load="2", feed="mineral", scale="2,740", corrects=by_scale)
+    assert moved.said.startswith("Load 2, Mineral mix, 20 lb")
+    assert "after it" not in moved.said
+
+
+def test_a_weight_put_right_by_itself_puts_the_next_scale_reading_in_doubt_too(yard: Yard) -> None:
+    yard.do("load", pen="High")
+    corn = yard.do("weigh", load="2", feed="corn", scale="2,690").entry
+    yard.do("weigh", load="2", feed="mineral", scale="2,735")
+    same = yard.do("weigh", load="2", feed="corn", weight="2,690", corrects=corn)
+    assert "after it" not in same.said
+    above = yard.do("weigh", load="2", feed="corn", scale="2,750", corrects=same.entry)
+    assert "Mineral mix after it stays 45 lb; its scale reading is below this one" in above.said
 
 
 def test_weights_written_in_the_same_minute_stay_in_their_order(yard: Yard) -> None:

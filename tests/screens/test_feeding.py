@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tests.screens.desks import (
     SMALL,
     go,
@@ -101,6 +103,27 @@ async def test_c_corrects_the_weight_of_the_chosen_feed_and_x_strikes_it(yard):
         await type_in(pilot, "wrong load")
         assert "Struck entry" in await write_it(pilot)
         await until(pilot, lambda: "–" in row_of(app, "Corn silage"), "the weight to be gone")
+
+
+@pytest.mark.parametrize(("key", "pounds"), [("enter", 55), ("escape", 45)])
+async def test_after_a_corrected_reading_enter_moves_the_next_feed_and_esc_leaves_it(yard, key, pounds):
+    yard.do("weigh", load="1", feed="mineral", scale="2735", weighed="-170")
+    app = program(yard, CLEO)
+    async with seated(app, "feeding") as (pilot, _):
+        first = int(yard.row("SELECT min(number) AS n FROM entry WHERE chore = 'weigh'")["n"])
+        app.place.correct_number(first)
+        await until(pilot, lambda: app.place.slip is not None, "the slip")
+        await pilot.press("enter", "enter", *["backspace"] * 12, *"2680", "ctrl+s")
+        await shown(pilot, "Reads 55 lb, not 45 lb: Mineral mix, move it?")
+        await pilot.press(key)
+        if key == "enter":
+            await shown(pilot, "Written: Load 1, Mineral mix, 55 lb")
+    (row,) = yard.rows(
+        "SELECT loaded_g, scale_g, person FROM load_weight JOIN entry ON number = entry "
+        "WHERE struck_by IS NULL AND loaded_g < 100000"
+    )
+    assert round(row["loaded_g"] / 453.59237) == pounds
+    assert round(row["scale_g"] / 453.59237) == 2735
 
 
 async def test_many_pens_are_counted_and_paged(yard):

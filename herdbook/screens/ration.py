@@ -75,7 +75,13 @@ class Ration(RationDesk, RationReports):
         keys.Key(
             "ration.targets", "g", "targets", "targets", "Sets the targets: low, aim and high of each figure."
         ),
-        keys.Key("ration.analysis", "a", "analysis", "analysis", "Writes an analysis of a feed."),
+        keys.Key(
+            "ration.analysis",
+            "a",
+            "analysis",
+            "analysis",
+            "Writes an analysis of a feed; in a suggestion takes all lines, or leaves all.",
+        ),
         keys.Key("ration.feed", "f", "feed", "feed", "Writes a new feed."),
         keys.Key("ration.pen", "p", "pen_ration", "pen's ration", "Says which pen gets which ration."),
         keys.Key("ration.dry", "d", "dry_matter", "dry matter", "Writes a dry-matter test."),
@@ -121,7 +127,7 @@ class Ration(RationDesk, RationReports):
         if self.offer is not None:
             is_cheapest = self.offer.suggested.question.asked.aim == LEAST_COST
             other = ("M", "smallest change") if is_cheapest else ("S", "least cost")
-            return [("Space", "take"), ("Enter", "into the draft"), ("Esc", "leave"), other, ("L", "look")]
+            return [("Space", "take"), ("Enter", "into draft"), ("Esc", "leave"), other, ("L", "look")]
         if self.binds:
             return [("↑↓", "feed"), ("←→", "bound"), ("Space", "hold"), ("S", "suggest"), ("Esc", "back")]
         if self.figures.has_focus:
@@ -328,8 +334,11 @@ class Ration(RationDesk, RationReports):
         self.open_chore("targets", texts=texts, fixed=seen)
 
     def action_analysis(self) -> None:
-        """Write an analysis."""
-        self.open_chore("analysis")
+        """Write an analysis; in a suggestion take all its lines, or leave all."""
+        if self.offer is not None:
+            self.take_all_lines()
+        else:
+            self.open_chore("analysis")
 
     def action_feed(self) -> None:
         """Write a feed."""

@@ -118,7 +118,7 @@ def held_by(offer: Offer, ground: Ground) -> list[str]:
     found = offer.suggested.found
     if isinstance(found, Quarrel):
         quarrel = "; ".join(quarrel_said(found, offer.suggested.question.programme, ground))
-        return [f"These cannot all hold: {quarrel}. Ease one with G."]
+        return [f"{quarrel}."]
     binding = sorted((one for one in found.limits if one.side), key=lambda one: -one.worth)
     bounds = [f"{figure_of(one.limit).label} {one.side}" for one in binding]
     return [f"Held by the targets of {', '.join(bounds)}."] if bounds else []

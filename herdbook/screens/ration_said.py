@@ -46,7 +46,10 @@ def said_of_offer(offer: Offer, drawing: RationDrawing, width: int) -> list[Text
     from herdbook.reports.suggestion import warnings_of
     from herdbook.screens.ration_offer import held_by
 
-    lines = [heading("SUGGESTION", "", width, drawing.signs)]
+    word, aside = (
+        ("SUGGESTION", "") if offer.suggested.is_answer else ("THESE CANNOT ALL HOLD", "G eases one")
+    )
+    lines = [heading(word, aside, width, drawing.signs)]
     lines += [Text(f"   {words}") for words in held_by(offer, drawing.ground)]
     found = warnings_of(offer.suggested, drawing.ground)
     return lines + [warning(words, drawing.signs) for words in found]

@@ -9,6 +9,7 @@ from herdbook.errors import HerdbookError
 from herdbook.screens.ration_binding import RationBinding
 
 if TYPE_CHECKING:
+    from herdbook.chores.ground import Ground
     from herdbook.reports.suggested import Suggested
     from herdbook.reports.suggestion_question import Question
     from herdbook.screens.desk import Look
@@ -100,8 +101,10 @@ class RationSuggestion(RationBinding):
             return
         offer = Offer.of(suggested, tried, ground)
         if not offer.lines:
-            words = "No mix keeps to all limits; L tells why." if not suggested.is_answer else _NO_BETTER
-            self.say(words.format(suggested.question.asked.aim.replace("-", " ")))
+            if suggested.is_answer:
+                self.say(_NO_BETTER.format(suggested.question.asked.aim.replace("-", " ")))
+            else:
+                self._tell_quarrel(offer, ground)
             return
         self._show_offer(offer)
 
@@ -111,16 +114,41 @@ class RationSuggestion(RationBinding):
         self.amount.put("")
         self._show_entry(offer=True)
         self.feeds.choose(str(offer.lines[0].feed))
-        self.say("" if offer.suggested.is_answer else "No mix keeps to all limits; this comes nearest.")
+        self.say("" if offer.suggested.is_answer else self._nearest_said(offer))
         self.draw()
         self.feeds.choose(str(offer.lines[0].feed))
         self.ask_amount()
         self.show_keys()
 
+    def _nearest_said(self, offer: Offer) -> str:
+        """How near the nearest ration comes; nothing of it is taken by itself."""
+        from herdbook.reports.suggestion_words import misses_said
+
+        near, ground = offer.suggested.nearest, self.ground
+        missed = misses_said(near, ground) if near is not None and ground is not None else ""
+        return f"Nearest: {missed}." if missed else "No mix keeps to all limits; this comes nearest."
+
+    def _tell_quarrel(self, offer: Offer, ground: Ground) -> None:
+        """Where nothing comes nearer than the draft itself there are no lines to take, only why."""
+        from herdbook.screens.ration_drawing import HOME, RationDrawing
+        from herdbook.screens.ration_said import said_of_offer
+
+        title, *lines = said_of_offer(
+            offer, RationDrawing(ground, self.home.signs, HOME), self.size.width - 1
+        )
+        self.say("No mix keeps to all limits, and none comes nearer than the draft.")
+        self.open_sheet(title.plain.strip(f" {self.home.signs.rule}"), "Esc closes", lines)
+
     def _show_entry(self, *, offer: bool) -> None:
         """Row 22: the amount's field, or how lines are taken; the cursor goes with it."""
         self.amount.display, self.offer_line.display = not offer, offer
         self.set_focus(None if offer else self.amount, scroll_visible=False)
+
+    def take_all_lines(self) -> None:
+        """Take every line of the suggestion; leave all where all were taken."""
+        if self.offer is not None:
+            self.offer.take_all()
+            self.draw()
 
     def accept_offer(self) -> None:
         """Put the lines taken into the draft."""

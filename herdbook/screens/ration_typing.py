@@ -49,7 +49,8 @@ class RationTyping(BookPlace):
         self.amount = NumberField("", id="amount")
         self.offer_line = Line(
             pieces(
-                "   ", ("Space", "bold"), " takes or leaves, ", ("Enter", "bold"), " puts them in the draft"
+                *("   ", ("Space", "bold"), " takes or leaves, ", ("A", "bold"), " all; "),
+                *(("Enter", "bold"), " puts in the draft"),
             ),
             id="offer-line",
         )

@@ -59,17 +59,19 @@ class Wrapped(Painted):
         return sum(map(len, self._whole(width)))
 
     def paint(self, width: int, height: int) -> list[Text]:
-        """Write whole entries as long as there is room."""
+        """Write whole entries as long as there is room; the first under a heading is rather begun than left out."""
         whole = self._whole(width)
         if sum(map(len, whole)) <= height:
             return [part for parts in whole for part in parts]
         shown: list[Text] = []
         for at, parts in enumerate(whole):
             left = len(whole) - at
-            if len(shown) + len(parts) > height - 1:
-                if not shown:  # one that fits nowhere is better begun than left out
-                    shown = parts[: height - 1]
-                    left = len(whole)
+            room = height - 1 - len(shown)
+            if len(parts) > room:
+                if len(shown) <= 1 and room > 0:  # a heading over nothing tells nobody anything
+                    cut = parts[room - 1].copy()
+                    cut.truncate(max(width - 6, 1))
+                    shown += [*parts[: room - 1], pieces(cut, f" {self.signs.more}")]
                 break
             shown += parts
         return [*shown, pieces((f"   {left} more, {self._more}" if at else f"   {self._more}", "dust"))]

@@ -425,12 +425,42 @@ async def test_when_no_mix_fits_the_nearest_is_shown_untaken_with_what_quarrels(
         place = await at_the_desk(pilot)
         await pilot.press("s")
         await until(pilot, lambda: place.offer is not None, "the nearest")
-        await shown(pilot, "No mix keeps to all limits")
+        await shown(pilot, "no mix fits")
+        await shown(pilot, "Nearest: CP ")
+        await shown(pilot, "THESE CANNOT ALL HOLD G eases one")
         assert not any(place.offer.taken.values())
         await shown(pilot, "CP at least 60 %")
         await pilot.press("enter")
         await shown(pilot, "No line was taken")
         assert not place.tried.is_changed
+
+
+def test_in_a_small_window_what_quarrels_and_what_is_missed_can_be_read_and_lines_taken(sit, farm):
+    farm.do("targets", ration="High 1", target=["cp=60 - -", "dm_intake=48 50 54 lb"])
+    seat = sit((60, 20))
+    seat.press("s")
+    seat.wait("Nearest: CP ")
+    assert "CP at least 60 %" in seat.text
+    assert "Taken 0 of " in seat.text
+    seat.press("a")
+    seat.wait(lambda text: "[x]" in text and "[ ]" not in text, "every line taken")
+    seat.press(" ")
+    seat.wait(lambda text: text.count("[ ]") == 1, "the chosen line left")
+    seat.press("enter")
+    seat.wait("lines are in the draft")
+
+
+async def test_where_nothing_comes_nearer_than_the_draft_it_is_told_why(farm):
+    farm.do("targets", ration="High 1", target=["cp=60 - -"])
+    app = program(farm, BEN)
+    async with app.run_test(size=HOME) as pilot:
+        place = await at_the_desk(pilot)
+        for row in place.tried.rows():
+            place.tried.lock(row.feed, locked=True)
+        await pilot.press("s")
+        await shown(pilot, "none comes nearer than the draft")
+        await shown(pilot, "CP at least 60 %")
+        assert place.offer is None
 
 
 async def test_escape_stops_waiting_and_the_desk_works_meanwhile(farm, monkeypatch):
@@ -504,7 +534,7 @@ async def test_sixty_columns_are_enough_for_the_desk(farm):
         await pilot.press("s")
         await until(pilot, lambda: place.offer is not None, "the suggestion")
         await shown(pilot, "Taken ")
-        assert "Enter puts them in the draft" in text(app)
+        assert "Enter puts in the draft" in text(app)
 
 
 @pytest.fixture
@@ -513,8 +543,8 @@ def sit(farm, tmp_path):
     farm.book.close()
     time, seats = FarmTime(tmp_path / "clock", "2026-03-09 10:00"), []
 
-    def take():
-        seats.append(Seat(farm.path, time, "Ben"))
+    def take(size=(80, 24)):
+        seats.append(Seat(farm.path, time, "Ben", size))
         seats[-1].wait("Dry matter ", "the desk to be shown")
         return seats[-1]
 

@@ -54,6 +54,7 @@ class Cause:
         says: a sentence, without what to look at first.
         late: a limit is broken already.
         may_wait: quiet hours hold it back.
+        keeps: an alarm that stands is kept by it, a new one is not raised: late is likely, not sure.
     """
 
     kind: str
@@ -61,6 +62,7 @@ class Cause:
     says: str
     late: bool = False
     may_wait: bool = False
+    keeps: bool = False
 
 
 def advice(kind: str) -> str:
@@ -89,18 +91,40 @@ def causes_now(connection: Any, ground: Ground, rules: AlarmRules) -> list[Cause
 
 def cooling_causes(state: TankState, ground: Ground) -> list[Cause]:
     """The one worst thing about how a tank cools: warm past its time, warm again, or expected to be late."""
-    says = next(_cooling_words(state, ground), None)
-    if says is None:
+    grave = next(_cooling_words(state, ground), None)
+    if grave is not None:
+        late, words = grave
+        return [Cause("cooling", state.tank.tank, f"{state.tank.name}: {words}", late=late)]
+    likely = next((one for one in _of_newest(state) if one.state != "missed" and one.warns), None)
+    if likely is None:
         return []
-    late, words = says
-    return [Cause("cooling", state.tank.tank, f"{state.tank.name}: {words}", late=late)]
+    # a chance that goes up and down must not ring, clear and ring again
+    words = _slow_words(likely, state, ground)
+    return [Cause("cooling", state.tank.tank, f"{state.tank.name}: {words}", keeps=True)]
+
+
+def _of_newest(state: TankState) -> list[Verdict]:
+    """What is said of the newest milking, the rule of the place before the farm's own goals."""
+    newest = state.milkings[-1].milking if state.milkings else None
+    mine = [one for one in state.verdicts if one.milking_key == newest]
+    return sorted(mine, key=lambda one: one.is_own)
+
+
+def _slow_words(verdict: Verdict, state: TankState, ground: Ground) -> str:
+    by = "" if verdict.deadline_s is None else f" by {ground.clock.shown_time(verdict.deadline_s)}"
+    words = in_words(verdict, ground.clock, ground.now_s).removeprefix(f"{verdict.state}, ")
+    cause = f"; {state.forecast.cause}" if state.forecast is not None and state.forecast.cause else ""
+    return f"cooling too slowly for {_whose(verdict)}{verdict.clause.limit}{by}, {words}{cause}; {_last(state, ground)}"
+
+
+def _whose(verdict: Verdict) -> str:
+    return "the farm's own " if verdict.is_own else ""
 
 
 def _cooling_words(state: TankState, ground: Ground) -> Iterator[tuple[bool, str]]:
     if not state.milkings:
         return
-    newest = state.milkings[-1].milking
-    mine = [verdict for verdict in state.verdicts if verdict.milking_key == newest]
+    mine = _of_newest(state)
     by_rule = [verdict for verdict in mine if not verdict.is_own]
     for verdict in by_rule:
         if verdict.state == "missed" and _still_warm(verdict, state):
@@ -108,16 +132,14 @@ def _cooling_words(state: TankState, ground: Ground) -> Iterator[tuple[bool, str
     for verdict in by_rule:
         if verdict.state == "met" and verdict.deadline_s is not None and _warm_again(verdict, state):
             yield True, f"warm again, above {verdict.clause.limit}, {_last(state, ground)}"
-    for verdict in (*by_rule, *(one for one in mine if one.is_own)):
-        own = "the farm's own " if verdict.is_own else ""
-        if own and verdict.state == "missed" and _still_warm(verdict, state):
-            yield False, f"not yet at {own}{verdict.clause.limit}, {_words(verdict, state, ground)}"
-        if verdict.state != "missed" and verdict.warns:
-            limit = f"{own}{verdict.clause.limit}"
-            by = "" if verdict.deadline_s is None else f" by {ground.clock.shown_time(verdict.deadline_s)}"
-            words = in_words(verdict, ground.clock, ground.now_s).removeprefix(f"{verdict.state}, ")
-            cause = f"; {state.forecast.cause}" if state.forecast is not None and state.forecast.cause else ""
-            yield False, f"cooling too slowly for {limit}{by}, {words}{cause}; {_last(state, ground)}"
+    for verdict in mine:
+        if verdict.is_own and verdict.state == "missed" and _still_warm(verdict, state):
+            yield (
+                False,
+                f"not yet at {_whose(verdict)}{verdict.clause.limit}, {_words(verdict, state, ground)}",
+            )
+        if verdict.state != "missed" and verdict.alarms:
+            yield False, _slow_words(verdict, state, ground)
     lowest = _rose_from(state)
     if lowest is not None:
         yield (

@@ -75,6 +75,14 @@ class Estimate:
         """
         return self.never if deadline_s is None else too_slow(self, deadline_s)
 
+    def is_alarm(self, deadline_s: int | None) -> bool:
+        """Whether people are to be woken for it; an estimate without a chance has one grade only.
+
+        Args:
+            deadline_s: UTC seconds; None where there is none.
+        """
+        return self.is_late(deadline_s)
+
 
 class _Line(NamedTuple):
     level: float

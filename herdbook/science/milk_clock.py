@@ -95,6 +95,13 @@ class Verdict:
         return self.expected.is_late(self.deadline_s)
 
     @property
+    def alarms(self) -> bool:
+        """True where people are to be woken: the limit was missed, or it is sure enough that it will be."""
+        return self.warns and (
+            self.state == "missed" or self.expected is None or self.expected.is_alarm(self.deadline_s)
+        )
+
+    @property
     def may_be_foreseen(self) -> bool:
         """True for a limit with a deadline that the newest milk in the tank has not reached yet."""
         return (

@@ -168,7 +168,7 @@ def _standing_still(found: LimitForecast, still_s: int) -> LimitForecast:
     """As likely that nothing cools any more as that the thermometer is stuck: said so, and not in time."""
     chance = None if found.chance_late is None else 0.5 + found.chance_late / 2
     return _with(found, at_s=None, how="none", why=_still_words(still_s), never=True, low_s=None, high_s=None,
-                 chance_late=chance)  # fmt: skip
+                 chance_late=chance, stands_still=True)  # fmt: skip
 
 
 def _rests_on(used: int, prior: TankPrior | None) -> str:

@@ -101,6 +101,7 @@ class Ahead:
             rests_on,
             self.flows,
             True,
+            self.now_s,
         )
 
     def _at_s(self, hours: float) -> int | None:

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from herdbook.science.cooling_curve import Estimate
 
 LIKELY = 0.5
-"""With all milk in, a chance of being late above it is an alarm: late is likelier than not."""
+"""With all milk in, a chance of being late above it is a warning: late is likelier than not."""
 SURE = 0.95
-"""While milk flows, hours are left and readings are rough: an alarm waits until late is nearly sure. Our judgement."""
+"""While milk flows, hours are left and readings are rough: a warning waits until late is nearly sure. Our judgement."""
+ALARM = 0.98
+"""A chance of being late above it wakes people, however much time is left; see `scripts/simulate_tank.py --curve`."""
+ALARM_SOON = 0.7
+"""Above this chance people are woken in the last hour, when waiting for surer readings costs the milk."""
+SOON_S = 3600
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +47,8 @@ class LimitForecast(Estimate):
         rests_on: readings used and past milkings, in words.
         flows: milk still comes in.
         by_heat: from the heat balance of the milk; else by the readings alone.
+        said_s: when it was said, UTC seconds; None where that does not matter.
+        stands_still: the readings have stood still, and nothing surer will come of waiting.
     """
 
     limit_mC: int = 0
@@ -51,6 +59,8 @@ class LimitForecast(Estimate):
     rests_on: str = ""
     flows: bool = False
     by_heat: bool = False
+    said_s: int | None = None
+    stands_still: bool = False
 
     def is_late(self, deadline_s: int | None) -> bool:
         """Whether late is likelier than not, and nearly sure while milk flows.
@@ -60,6 +70,20 @@ class LimitForecast(Estimate):
         if self.chance_late is not None:
             return self.chance_late > (SURE if self.flows else LIKELY)
         return Estimate.is_late(self, deadline_s)
+
+    def is_alarm(self, deadline_s: int | None) -> bool:
+        """Whether people are to be woken: late is all but sure, or likely with an hour or less to go.
+
+        Early in a milking's cooling late is often likelier than not and then is not: a warning may say so, people are
+        not woken for it. Readings that stand still are an alarm as soon as they are a warning.
+
+        Args:
+            deadline_s: UTC seconds; None where it is not known yet.
+        """
+        if self.chance_late is None or self.stands_still:
+            return self.is_late(deadline_s)
+        left_s = math.inf if self.flows or deadline_s is None else deadline_s - (self.said_s or 0)
+        return self.chance_late > (ALARM_SOON if left_s <= SOON_S else ALARM)
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,7 +63,7 @@ def next_steps(
     for cause in causes:
         alarm = known.pop((cause.kind, cause.tank), None)
         if alarm is None:
-            steps.append(Step("raise", cause=cause))
+            steps += [] if cause.keeps else [Step("raise", cause=cause)]
             continue
         if alarm.gone_s is not None:
             steps.append(Step("back", alarm.alarm))

@@ -174,6 +174,40 @@ def test_late_is_called_when_it_is_likelier_than_not_and_while_milk_flows_when_i
     assert one.is_late(DUE_S) == is_late
 
 
+@pytest.mark.parametrize(
+    ("chance", "left_min", "more", "wakes"),
+    [
+        (0.97, 100, {}, False),
+        (0.99, 100, {}, True),
+        (0.71, 60, {}, True),
+        (0.69, 60, {}, False),
+        (0.71, 61, {}, False),
+        (0.97, 30, {"flows": True}, False),
+        (0.99, 30, {"flows": True}, True),
+        (0.51, 100, {"stands_still": True}, True),
+        (0.49, 100, {"stands_still": True}, False),
+    ],
+)
+def test_people_are_woken_when_late_is_all_but_sure_or_likely_with_an_hour_to_go(
+    chance: float, left_min: int, more: dict[str, bool], wakes: bool
+):
+    one = LimitForecast(None, "none", "", chance_late=chance, said_s=DUE_S - 60 * left_min, **more)
+    assert one.is_alarm(DUE_S) == wakes
+
+
+def test_an_alarm_rests_on_the_time_left_when_the_forecast_was_made():
+    weak = USUAL._replace(power_kW=0.4 * USUAL.power_kW)
+    readings = read(START_S, weak, 5.0)
+    woken = next(
+        item.at_s
+        for item in readings
+        if look(readings, (item.at_s - START_S) / 3600, past()).limits[0].is_alarm(DUE_S)
+    )
+    assert DUE_S - woken >= 45 * 60
+    one = look(readings, 2.5, past()).limits[0]
+    assert one.said_s == START_S + int(2.5 * 3600)
+
+
 def test_a_forecast_says_whether_milk_still_flows():
     readings = read(START_S, USUAL, 2.0)
     assert look(readings, HOURS - 0.1, past()).limits[0].flows

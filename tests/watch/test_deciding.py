@@ -203,3 +203,12 @@ def test_good_news_lets_people_sleep_unless_the_alarm_woke_them() -> None:
         alarm = AlarmRow(1, 8, raised_s, "cooling", 1, True, False, "warm", (cleared,), 1, None)
         told = to_tell([alarm], [(1, "phone", "raised", "sent")], rules, night[0] + 1800, quiet)
         assert [(one.about, one.not_before_s) for one in told] == [("cleared 9", expected)]
+
+
+def test_a_likely_cause_raises_no_alarm_and_keeps_one_that_stands() -> None:
+    likely = replace(WARM, keeps=True)
+    rules = AlarmRules(repeat_min=0, escalate_min=0, quiet_all=False, first=("phone",), later=())
+    stands = AlarmRow(1, 100, START, "cooling", 1, False, False, "slow", (), 0, None)
+    assert next_steps([], [likely], rules, START) == []
+    assert next_steps([stands], [likely], rules, START + 20 * MINUTE) == []
+    assert [step.act for step in next_steps([stands], [], rules, START + 20 * MINUTE)] == ["gone"]

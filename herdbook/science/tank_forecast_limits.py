@@ -12,7 +12,7 @@ LIKELY = 0.5
 SURE = 0.95
 """While milk flows, hours are left and readings are rough: a warning waits until late is nearly sure. Our judgement."""
 ALARM = 0.98
-"""A chance of being late above it wakes people, however much time is left; see `scripts/simulate_tank.py --curve`."""
+"""A chance of being late above it wakes people, however much time is left (`scripts/simulate_tank.py`)."""
 ALARM_SOON = 0.7
 """Above this chance people are woken in the last hour, when waiting for surer readings costs the milk."""
 SOON_S = 3600

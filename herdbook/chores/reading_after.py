@@ -8,8 +8,8 @@ that one stand: both ends of their differences do.
 from __future__ import annotations
 
 import json
-import sqlite3
 from dataclasses import dataclass
+from typing import Any
 
 from herdbook.book.reading import entries as read_entries
 from herdbook.book.reading.feeding import LoadRow, load_by_id
@@ -45,7 +45,7 @@ class ReadingAfter:
 
 
 def reading_after(
-    connection: sqlite3.Connection, load: LoadRow, entry: int, loaded_g: int, weighed_at: int
+    connection: Any, load: LoadRow, entry: int, loaded_g: int, weighed_at: int
 ) -> ReadingAfter | None:
     """The next feed weighed by the scale after a weight, if its own weight is not what the scale then says.
 
@@ -84,7 +84,7 @@ def reading_after(
     return None
 
 
-def after_correction(connection: sqlite3.Connection, corrected: int) -> ReadingAfter | None:
+def after_correction(connection: Any, corrected: int) -> ReadingAfter | None:
     """The same, asked once the correction of an entry is written."""
     before = read_entries.entry(connection, corrected)
     if before is None or before["chore"] != "weigh" or before["struck_by"] is None:
@@ -99,7 +99,7 @@ def after_correction(connection: sqlite3.Connection, corrected: int) -> ReadingA
     return reading_after(connection, load, before["struck_by"], new["loaded_g"], new["weighed_at"])
 
 
-def _scale_read(connection: sqlite3.Connection, number: int) -> int | None:
+def _scale_read(connection: Any, number: int) -> int | None:
     """What the scale read in an entry, in grams; None for a weight taken by itself."""
     written = read_entries.entry(connection, number)
     if written is None or written["chore"] != "weigh":

@@ -302,7 +302,6 @@ class Seen:
 
     run: Run
     alarm_s: int | None = None
-    warned_s: int | None = None
     stands_still: bool = False
     doubted: bool = False
     caused: bool = False
@@ -344,9 +343,7 @@ def by_forecast(*, metered: bool, times: list[float]) -> Look:
         )
         times.append(time.perf_counter() - before)
         note(run, found, now_s, seen)
-        if seen.warned_s is None and found.limits[0].is_late(due_s):
-            seen.warned_s = now_s
-        return found.limits[0].is_alarm(due_s)
+        return found.limits[0].is_late(due_s)
 
     return look
 
@@ -496,14 +493,6 @@ def told(title: str, seen: Sequence[Seen]) -> None:
     )
     close = [one for one in false if one.run.reached_s and one.run.due_s - one.run.reached_s <= CLOSE_S]
     print(f"    of them cold with ten minutes or less to spare {len(close):4d}")
-    warned = [one for one in clean if one.warned_s is not None]
-    if any(one.warned_s is not None for one in seen):  # a way of looking with two grades
-        ahead = [one for one in missed if one.warned_s is not None and one.warned_s <= one.run.due_s]
-        leads = [(one.run.due_s - one.warned_s) / 60 for one in ahead if one.warned_s is not None]
-        print(
-            f"  warned of on the screens before a miss          {percent(len(ahead), len(missed))}"
-            f"   median {statistics.median(leads):.0f} min before; in vain {percent(len(warned), len(clean))}"
-        )
     stuck = [one for one in fine if one.run.nuisance == "stuck"]
     called = sum(o.alarm_s is not None for o in stuck)
     print(

@@ -11,9 +11,9 @@ LIKELY = 0.5
 """With all milk in, a chance of being late above it is a warning: late is likelier than not."""
 SURE = 0.95
 """While milk flows, hours are left and readings are rough: a warning waits until late is nearly sure. Our judgement."""
-ALARM = 0.98
+ALARM = 0.99
 """A chance of being late above it wakes people, however much time is left (`scripts/simulate_tank.py`)."""
-ALARM_SOON = 0.7
+ALARM_SOON = 0.9
 """Above this chance people are woken in the last hour, when waiting for surer readings costs the milk."""
 SOON_S = 3600
 

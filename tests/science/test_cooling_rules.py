@@ -29,6 +29,17 @@ PRINTED = [
     ("eu-2h-daily", [(8, "degC", 2)]),
     ("czech-daily", [(8, "degC", 3), (10, "degC", None)]),
     ("switzerland-daily", [(8, "degC", 2)]),
+    ("us-illinois", [(45, "degF", 2), (50, "degF", None)]),
+    ("us-south-dakota", [(45, "degF", 2), (50, "degF", None)]),
+    ("us-michigan", [(45, "degF", 2), (50, "degF", None)]),
+    ("us-trade-target", [(40, "degF", 0.5), (45, "degF", 4), (45, "degF", None)]),
+    ("us-ordinance-robot", [(10, "degC", 4), (7, "degC", 6), (7, "degC", None)]),
+    ("eu-2h-not-daily", [(6, "degC", 2)]),
+    ("new-zealand-before-2018", [(18, "degC", 0), (13, "degC", 0), (7, "degC", 3)]),
+    ("southern-africa", [(5, "degC", 3), (5, "degC", None)]),
+    ("czech-not-daily", [(6, "degC", 3), (10, "degC", None)]),
+    ("switzerland-not-daily", [(8, "degC", 2), (6, "degC", None)]),
+    ("france-raw", [(4, "degC", None)]),
 ]
 
 
@@ -39,6 +50,34 @@ def test_a_rule_has_the_printed_limits_and_hours(key, clauses):
         for clause in cooling_rules()[key].clauses
     ]
     assert found == [(Decimal(value), unit, hours) for value, unit, hours in clauses]
+
+
+def test_every_rule_is_typed_here_from_its_text():
+    assert {key for key, _ in PRINTED} == set(cooling_rules())
+
+
+# Key of the rule and of the clause, its clock, and the coldest it allows where a text prints one.
+CLOCKS = [
+    ("us-model-ordinance", "first-50", "start of first milking", None),
+    ("us-model-ordinance", "each-45", "end of milking", None),
+    ("us-model-ordinance", "blend-50", "first milking onwards", None),
+    ("as-1187", "first-4C", "start of first milking", None),
+    ("canada-quality", "first-4C", "end of first milking", (0, True)),  # "above 0 and up to 4"
+    ("canada-quality", "later-4C", "end of later milking", None),  # printed without a lower end
+    ("canada-quality", "blend-10C", "later milkings", None),
+    ("ontario", "hold-4C", "after cooling", (1, False)),
+    ("southern-africa", "hold-5C", "after cooling", (1, False)),
+    ("france-raw", "each-4C", "end of milking", (0, False)),
+    ("australia", "start-5C", "start of milking", None),
+    ("czech-daily", "start-8C", "start of milking", None),
+]
+
+
+@pytest.mark.parametrize(("key", "clause", "clock", "coldest"), CLOCKS)
+def test_a_clause_counts_from_the_printed_moment_and_has_the_printed_lower_end(key, clause, clock, coldest):
+    (found,) = [one for one in cooling_rules()[key].clauses if one.key == clause]
+    low = None if found.low is None else (int(found.low.value), found.low_open)
+    assert (found.clock, low) == (clock, coldest)
 
 
 def test_the_default_is_the_model_ordinance_and_was_read():

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import sqlite3
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from herdbook.book.opening import new_book, reading
+from herdbook.book.opening import new_book, plain_words
 from herdbook.book.reading.farm import farm
 from herdbook.book.writing import Book
 from herdbook.chores.doing import HAND, NUTRITIONIST, OWNER, READER, Who, Written, find_chore, ground_of
@@ -89,10 +90,23 @@ class Yard:
 
     def ground(self) -> Ground:
         """What typed words are understood by, now."""
-        with reading(self.path) as connection:
+        with self._looking() as connection:
             if connection.execute("SELECT count(*) FROM entry").fetchone()[0] == 0:
                 return Ground(now_s=self.now_s)
             return ground_of(connection, farm(connection), self.now_s)
+
+    @contextmanager
+    def _looking(self) -> Iterator[sqlite3.Connection]:
+        """One look through the connection the yard writes by: a new one would read the whole schema each time."""
+        with plain_words(self.path):
+            lent = self.book.engine.raw_connection()
+            try:
+                connection = lent.driver_connection
+                assert isinstance(connection, sqlite3.Connection)
+                connection.execute("BEGIN")
+                yield connection
+            finally:
+                lent.close()  # ends the look
 
     def draft(self, chore: str, **texts: Any) -> ChoreDraft:
         """The draft of typed words."""
@@ -136,7 +150,12 @@ class Yard:
         """How many entries the book has."""
         return int(self.row("SELECT count(*) AS n FROM entry")["n"])
 
+    def pages(self) -> str:
+        """A hash over the book's pages, byte by byte: equal when nothing was written, unlike a copy's."""
+        with closing(sqlite3.connect(f"file:{self.path}?mode=ro", uri=True)) as connection:
+            return hashlib.sha256(connection.serialize()).hexdigest()
+
     def state(self) -> str:
-        """A hash over everything the book holds: equal when nothing was written."""
+        """A hash over everything the book holds, however its pages lie: equal in a whole copy too."""
         with closing(sqlite3.connect(f"file:{self.path}?mode=ro", uri=True)) as connection:
             return hashlib.sha256("\n".join(sorted(connection.iterdump())).encode()).hexdigest()

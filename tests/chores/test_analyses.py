@@ -118,11 +118,11 @@ def test_a_report_is_not_older_than_its_sample(yard: Yard) -> None:
 )
 def test_moisture_typed_as_dry_matter_is_asked_about(yard: Yard, name: str, kind: str, dry: str) -> None:
     yard.do("feed", name=name, kind=kind)
-    state = yard.state()
+    state = yard.pages()
     with pytest.raises(Refused, match="is that its moisture") as refused:
         yard.do("analysis", feed=name, dry=dry)
     assert "sure yes" in refused.value.remedy
-    assert yard.state() == state
+    assert yard.pages() == state
     assert "dry matter" in yard.do("analysis", feed=name, dry=dry, sure="yes").said
 
 

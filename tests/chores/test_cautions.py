@@ -22,10 +22,10 @@ def feed(yard: Yard, name: str, kind: str, *value: str, dry: str = "100", **card
 
 def refused(yard: Yard, *item: str, name: str = "Trial") -> str:
     """What stands in the way; nothing is written."""
-    state = yard.state()
+    state = yard.pages()
     with pytest.raises(ChoreRefused) as error:
         yard.do("ration", name=name, item=list(item))
-    assert yard.state() == state
+    assert yard.pages() == state
     assert "despite" in error.value.remedy
     return error.value.message
 

@@ -33,30 +33,30 @@ def test_a_struck_entry_stays_readable_and_counts_no_more(yard: Yard) -> None:
 def test_an_entry_is_struck_once(yard: Yard) -> None:
     wrong = yard.do("head", pen="High", head="520").entry
     strike = yard.do("strike", entry=str(wrong)).entry
-    state = yard.state()
+    state = yard.pages()
     for again in (
         lambda: yard.do("strike", entry=str(wrong)),
         lambda: yard.do("head", pen="High", head="53", corrects=wrong),
     ):
         with pytest.raises(ChoreRefused, match=f"was struck by entry {strike}"):
             again()
-    assert yard.state() == state
+    assert yard.pages() == state
 
 
 def test_what_is_not_there_is_neither_struck_nor_corrected(yard: Yard) -> None:
-    state = yard.state()
+    state = yard.pages()
     with pytest.raises(ChoreRefused, match="There is no entry 9999"):
         yard.do("strike", entry="9999")
     with pytest.raises(ChoreRefused, match="There is no entry 9999"):
         yard.do("head", pen="High", head="53", corrects=9999)
-    assert yard.state() == state
+    assert yard.pages() == state
 
 
 def test_the_first_entry_and_a_strike_are_neither_struck_nor_corrected(yard: Yard) -> None:
     wrong = yard.do("head", pen="High", head="520").entry
     strike = yard.do("strike", entry=str(wrong)).entry
     other = yard.do("head", pen="High", head="54").entry
-    state = yard.state()
+    state = yard.pages()
     for number in (1, strike):
         with pytest.raises(ChoreRefused, match="cannot be struck"):
             yard.do("strike", entry=str(number))
@@ -64,7 +64,7 @@ def test_the_first_entry_and_a_strike_are_neither_struck_nor_corrected(yard: Yar
         yard.do("strike", entry=str(other), corrects=strike)
     with pytest.raises(ChoreRefused):
         yard.do("start", name="Other", zone="UTC", owner="Ada", corrects=1)
-    assert yard.state() == state
+    assert yard.pages() == state
 
 
 def test_an_entry_of_another_kind_is_not_corrected(yard: Yard) -> None:
@@ -146,10 +146,10 @@ def test_a_correction_may_keep_its_own_name_but_not_take_anothers(yard: Yard) ->
 def test_the_first_version_of_a_ration_cannot_be_renamed_to_another_ration(yard: Yard) -> None:
     yard.do("ration", name="Dry 1", item=["corn=20", "mineral=0.3"])
     first = int(yard.row("SELECT min(number) AS n FROM entry WHERE chore = 'ration'")["n"])
-    state = yard.state()
+    state = yard.pages()
     with pytest.raises(Refused, match="already a ration called Dry 1"):
         yard.do("ration", name="Dry 1", item=["corn=20", "mineral=0.3"], corrects=first)
-    assert yard.state() == state
+    assert yard.pages() == state
     yard.do("ration", name="High one", item=["corn=20", "mineral=0.3"], corrects=first)
     assert list(yard.ground().names["ration"]) == ["Dry 1", "High one"] or set(
         yard.ground().names["ration"]
@@ -161,10 +161,10 @@ def test_the_first_version_of_a_ration_cannot_be_renamed_to_another_ration(yard:
 
 def test_what_others_lean_on_is_not_struck(yard: Yard) -> None:
     pen = int(yard.row("SELECT entry FROM pen_card WHERE name = 'High'")["entry"])
-    state = yard.state()
+    state = yard.pages()
     with pytest.raises(ChoreRefused, match=r"lean on entry \d+ \(\d+, .*Correct it instead"):
         yard.do("strike", entry=str(pen))
-    assert yard.state() == state
+    assert yard.pages() == state
 
 
 def test_a_corrected_card_is_not_struck_from_under_what_leans_on_the_thing(yard: Yard) -> None:
@@ -190,13 +190,13 @@ def test_a_thing_struck_meanwhile_is_refused_by_name(yard: Yard) -> None:
     pen = yard.do("pen", name="Hutch").entry
     draft = yard.draft("head", pen="Hutch", head="3")
     yard.do("strike", entry=str(pen))
-    state = yard.state()
+    state = yard.pages()
     from herdbook.chores.doing import find_chore
 
     with pytest.raises(Refused, match="pen: that pen is not in the book") as refused:
         find_chore("head")(yard.book, draft, by=ADA, now=yard.now)
     assert refused.value.field == "pen"
-    assert yard.state() == state
+    assert yard.pages() == state
 
 
 def test_correcting_an_earlier_scale_reading_counts_only_what_was_in_before_it(yard: Yard) -> None:

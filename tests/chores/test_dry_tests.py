@@ -68,11 +68,11 @@ def test_a_small_move_is_no_change_and_a_larger_one_is_told(yard: Yard) -> None:
 
 
 def test_a_long_step_governs_only_when_someone_is_sure(yard: Yard) -> None:
-    state = yard.state()
+    state = yard.pages()
     with pytest.raises(ChoreRefused, match=r"28\.0 % is 5\.6 points from 33\.6 %") as refused:
         yard.do("dry-matter", feed="corn", dry="28")
     assert "Ration High 1: 51.49 to 61.79 lb as fed a head" in refused.value.message
-    assert yard.state() == state
+    assert yard.pages() == state
     yard.do("dry-matter", feed="corn", dry="28", sure="yes")
     with reading(yard.path) as connection:
         its = dry_matter_at(connection, 1, yard.now_s, "2026-03-09")

@@ -91,7 +91,7 @@ def test_a_field_filled_in_wrongly_is_refused_by_name_and_nothing_is_written(
 ) -> None:
     ask = CHORES[name].draft.asks()[field]
     ready_for(yard, name)
-    state = yard.state()
+    state = yard.pages()
     for text in BAD[kind_of(ask)]:
         with pytest.raises(Refused) as refused:
             yard.do(name, **GOOD[name] | {field: text})
@@ -100,7 +100,7 @@ def test_a_field_filled_in_wrongly_is_refused_by_name_and_nothing_is_written(
         assert refused.value.remedy, text
         assert refused.value.exit_status == 2
         assert "\x1b" not in str(refused.value)
-    assert yard.state() == state
+    assert yard.pages() == state
 
 
 @pytest.mark.parametrize("name", ONES)
@@ -227,7 +227,7 @@ def test_a_draft_of_another_program_is_checked_the_same(yard: Yard, name: str) -
     """JSON that skips the typing: absurd values are refused whoever made the draft, and nothing is written."""
     ready_for(yard, name)
     good = yard.draft(name, **GOOD[name]).model_dump(mode="json")
-    state = yard.state()
+    state = yard.pages()
     for field in good:
         for absurd in (
             -1,
@@ -254,9 +254,9 @@ def test_a_draft_of_another_program_is_checked_the_same(yard: Yard, name: str) -
             except HerdbookError as refused:
                 said = str(refused)
             else:
-                said, state = "", yard.state()
+                said, state = "", yard.pages()
             assert "constraint" not in said, (field, absurd)
-            assert yard.state() == state
+            assert yard.pages() == state
             assert reference_chain.faults(yard.path) == []
 
 

@@ -20,10 +20,10 @@ def people(yard: Yard) -> dict[str, tuple[set[str], str, bool]]:
 
 
 def test_a_book_is_started_once(bare_yard: Yard) -> None:
-    state = bare_yard.state()
+    state = bare_yard.pages()
     with pytest.raises(ChoreRefused, match="has been started already"):
         bare_yard.do("start", **START)
-    assert bare_yard.state() == state
+    assert bare_yard.pages() == state
 
 
 @pytest.mark.parametrize("chore", ["person", "pen", "note", "farm"])
@@ -103,11 +103,11 @@ def test_a_login_is_one_person(yard: Yard) -> None:
 
 
 def test_there_is_always_an_owner(yard: Yard) -> None:
-    state = yard.state()
+    state = yard.pages()
     for texts in ({"roles": "hand"}, {"roles": "owner", "active": "no"}):
         with pytest.raises(ChoreRefused, match="no owner left"):
             yard.do("person", name="Ada", **texts)
-    assert yard.state() == state
+    assert yard.pages() == state
     eve = yard.do("person", name="Eve", roles="owner").entry
     yard.do("person", name="Ada", roles="hand")
     assert people(yard)["Ada"][0] == {"hand"}

@@ -87,11 +87,11 @@ def test_a_milking_since_the_first_dose_is_spoken_of(yard: Yard) -> None:
 @pytest.mark.parametrize("who", [ADA, CLEO, Who(1, "Ada", frozenset({OWNER, HAND}))])
 def test_a_tank_with_held_milk_in_it_is_not_picked_up_whoever_asks(yard: Yard, who: Who) -> None:
     yard.do("held-milk-in", cow="412", went="-30")
-    state = yard.state()
+    state = yard.pages()
     with pytest.raises(ChoreRefused, match="North is blocked: held milk of cow 412") as refused:
         yard.do("pickup", weight="4000", by=who)
     assert BUYER in refused.value.remedy
-    assert yard.state() == state
+    assert yard.pages() == state
 
 
 def test_what_left_before_the_held_milk_went_in_can_still_be_written(yard: Yard) -> None:

@@ -206,9 +206,9 @@ def test_a_check_older_than_six_months_is_due(yard: Yard) -> None:
 def test_what_cannot_be_has_its_sentence_and_nothing_is_written(
     yard: Yard, chore: str, texts: dict, says: str
 ) -> None:
-    state = yard.state()
+    state = yard.pages()
     with pytest.raises(Refused) as refused:
         yard.do(chore, **texts)
     assert says in refused.value.message
     assert refused.value.remedy
-    assert yard.state() == state
+    assert yard.pages() == state

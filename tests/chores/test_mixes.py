@@ -220,10 +220,10 @@ def test_a_feed_is_never_made_of_itself_on_any_day(yard: Yard) -> None:
         feed(yard, name, "mineral")
     yard.do("mix", feed="Aa", part="Bb=100", since="-5")
     yard.do("mix", feed="Bb", part="Cc=100", since="-5")
-    state = yard.state()
+    state = yard.pages()
     with pytest.raises(Refused, match="Cc of Aa of Bb of Cc: a feed cannot be made of itself"):
         yard.do("mix", feed="Cc", part="Aa=100")
-    assert yard.state() == state
+    assert yard.pages() == state
     yard.do("mix", feed="Aa", part="Corn silage=100", since="today")  # from today on Aa holds no Bb
     with pytest.raises(Refused, match="made of itself"):
         yard.do("mix", feed="Cc", part="Aa=100", since="-2")

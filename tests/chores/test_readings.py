@@ -114,10 +114,10 @@ def test_what_overlaps_is_written_once(yard: Yard) -> None:
 
 def test_another_temperature_at_the_same_instant_is_refused_and_nothing_written(yard: Yard) -> None:
     entry = write(yard, (EIGHT, 12_000), (EIGHT + 60, 11_000)).entry
-    state = yard.state()
+    state = yard.pages()
     with pytest.raises(Refused, match=rf"08:00.*the book has .* from entry {entry}"):
         write(yard, (EIGHT, 12_500), (EIGHT + 120, 10_000))
-    assert yard.state() == state
+    assert yard.pages() == state
 
 
 def test_another_probe_of_the_tank_may_say_otherwise(yard: Yard) -> None:

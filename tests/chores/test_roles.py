@@ -25,7 +25,7 @@ def test_the_table_has_every_chore_and_every_role() -> None:
 def test_on_the_way_that_screens_write(yard: Yard, name: str, role: str, may: bool) -> None:
     who = PEOPLE[role]
     texts = ready_for(yard, name)
-    desk, before = Desk(yard.path, who.person, who.name, who.roles, yard.now), yard.state()
+    desk, before = Desk(yard.path, who.person, who.name, who.roles, yard.now), yard.pages()
     if may:
         assert desk.write(name, texts, request="once")
         assert authors_of_newest(yard) == (who.person, name)
@@ -33,7 +33,7 @@ def test_on_the_way_that_screens_write(yard: Yard, name: str, role: str, may: bo
     with pytest.raises(ChoreRefused, match=f"{who.name} may not write this") as refused:
         desk.write(name, texts, request="once")
     assert "owner" in refused.value.remedy
-    assert yard.state() == before
+    assert yard.pages() == before
 
 
 def test_the_desk_is_the_only_way_that_screens_write() -> None:
@@ -56,12 +56,12 @@ def test_who_may_not_write_a_thing_may_neither_correct_nor_strike_it(yard: Yard,
         number = yard.rows("SELECT number FROM entry WHERE chore = ? AND struck_by IS NULL", name)
         if row[role] == "yes" or not number:
             continue
-        state, entry = yard.state(), number[-1]["number"]
+        state, entry = yard.pages(), number[-1]["number"]
         with pytest.raises(ChoreRefused, match="may not write this"):
             yard.do(name, by=who, corrects=entry, **GOOD[name])
         with pytest.raises(ChoreRefused, match="may not write this"):
             yard.do("strike", by=who, entry=str(entry))
-        assert yard.state() == state
+        assert yard.pages() == state
 
 
 def test_several_roles_add_up(yard: Yard) -> None:
@@ -73,8 +73,8 @@ def test_several_roles_add_up(yard: Yard) -> None:
 
 
 def test_someone_with_no_role_writes_nothing(yard: Yard) -> None:
-    nobody, state = Who(0, "", frozenset()), yard.state()
+    nobody, state = Who(0, "", frozenset()), yard.pages()
     for name in TABLE:
         with pytest.raises(ChoreRefused):
             chores()[name].allow(nobody)
-    assert yard.state() == state
+    assert yard.pages() == state

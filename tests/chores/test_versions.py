@@ -62,14 +62,14 @@ def test_a_version_written_after_the_draft_began_is_told_with_who_and_when_befor
     seen = newest_of(yard, "High 1")
     yard.now_s += 25 * 60
     yard.do("ration", by=BEN, name="High 1", item=["Corn silage=18 lb dm"], since="+1")
-    state, newest = yard.state(), newest_of(yard, "High 1")
+    state, newest = yard.pages(), newest_of(yard, "High 1")
     with pytest.raises(WrittenMeanwhile) as told:
         yard.do("ration", name="High 1", item=["Corn silage=16 lb dm"], seen=str(seen))
     assert told.value.message == (
         f"Ben wrote version 2 of High 1 Mon 9 Mar 10:25, entry {newest}, after yours was begun."
     )
     assert told.value.entry == newest
-    assert yard.state() == state
+    assert yard.pages() == state
     again = yard.do("ration", name="High 1", item=["Corn silage=16 lb dm"], seen=str(told.value.entry))
     assert again.said.startswith("Ration High 1, version 3,")
 
@@ -92,12 +92,12 @@ def test_a_retry_of_what_was_written_is_not_stopped_by_itself(yard: Yard) -> Non
 def test_targets_set_after_the_draft_began_are_told_with_who_and_when(yard: Yard) -> None:
     first = yard.do("targets", ration="High 1", target=["cp=16 17 18"]).entry
     yard.do("targets", by=BEN, ration="High 1", target=["cp=15 16 17"], since="+30")
-    state = yard.state()
+    state = yard.pages()
     with pytest.raises(
         WrittenMeanwhile, match=r"Ben set targets of High 1 from 2026-04-08 .* after yours"
     ) as told:
         yard.do("targets", ration="High 1", target=["cp=16 17 19"], seen=str(first))
-    assert yard.state() == state
+    assert yard.pages() == state
     yard.do("targets", ration="High 1", target=["cp=16 17 19"], seen=str(told.value.entry))
     yard.do("ration", name="Plain", item=["Corn silage=18 lb dm"])
     yard.do("targets", ration="Plain", target=["cp=12 13 14"], seen="1")  # another ration's concern nobody

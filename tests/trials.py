@@ -21,6 +21,7 @@ from herdbook.book.opening import connect, reading, ready
 from herdbook.errors import HerdbookError
 from tests import kept_worker, power_cut
 from tests.book import reference_chain
+from tests.failing_calls import failing_calls
 from tests.yard import TEN_O_CLOCK, Yard, write_template
 
 ROOT = Path(__file__).parents[1]
@@ -426,6 +427,7 @@ TRIALS = {
     ),
     "two writers": lambda folder, share: two_writers(folder, max(1, int(500 * share))),
     "power cut": lambda folder, share: power_cuts(folder, max(1, int(1 / share))),
+    "failing calls": lambda folder, share: failing_calls(folder, max(1, round(1 / share))),
     "disk full": lambda folder, share: full_disks(folder, 512 if share == 1 else 4096),
     "small disk": lambda folder, share: small_disks(folder, 40 if share == 1 else 16),
     "flipped bits": lambda folder, share: flipped_bits(folder, max(1, int(1_000 * share))),

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests import power_cut, trials
+from tests.failing_calls import failing_calls
 from tests.needed import program
 from tests.trials import TRIALS
 from tests.yard import Yard
@@ -49,6 +50,16 @@ def test_two_programs_write_in_one_chain(tmp_path: Path) -> None:
     counts = trials.two_writers(tmp_path, 500)
     assert counts["written"] == 1_000
     assert counts["turns from one to the other"] > 2  # they did write at the same time
+
+
+@pytest.mark.slow
+def test_a_call_that_fails_leaves_the_reading_written_and_told_or_refused_in_a_sentence(
+    tmp_path: Path,
+) -> None:
+    program("strace", "strace")
+    counts = failing_calls(tmp_path, 5, ("pwrite64", "fdatasync"), ("EIO",))
+    assert counts["calls that failed"] > 2
+    assert counts["refused in a sentence"] > 0
 
 
 @pytest.mark.slow

@@ -20,7 +20,7 @@ FEWEST_BEFORE, FEWEST_AFTER = 16, 5
 LONGEST_AFTER = 40
 SCORE = 6.0
 """How many spreads a loss must stand out by; set on simulated coolers, see `scripts/simulate_decline.py`."""
-LEAST_LOSS = 0.08
+LEAST_LOSS = 0.10
 """A smaller loss is not called: weather and milk make as much. Our judgement."""
 WEATHER, WEATHER_SPREAD = -0.012, 0.006
 """Of the heat, for each °C of air: what is held before the farm's own days say; from memory, condensers differ."""

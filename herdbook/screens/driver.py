@@ -169,6 +169,7 @@ class ThriftyDriver(LinuxDriver):
             self._line_settings = termios.tcgetattr(self.fileno)
         self._wipe()
         self._watch_resizing()
+        self._listen_for_going_on()
 
     def _wipe(self) -> None:
         self._send("\x1b[m\x1b[2J")
@@ -179,14 +180,17 @@ class ThriftyDriver(LinuxDriver):
         """Stay: the screens are not left for a shell, and nobody would see the tank's alarm meanwhile."""
 
     def _sigcont_application(self, *_: object) -> None:
-        """After a stop, take the terminal again, from the loop.
+        """Nothing before the terminal is taken: from then on the loop itself hears of this signal."""
+
+    def _listen_for_going_on(self) -> None:
+        """After a stop take the terminal again, from the loop.
 
         A line that is cut sends this signal too, right behind the one that ends the session. Setting up the terminal
-        where a signal happens to arrive waits for ever for the pen that the interrupted drawing holds.
+        where a signal happens to arrive waits for ever for the pen that the interrupted drawing holds. And the system
+        may hand it to any thread, which does not wake a loop that sleeps: the loop's own way of listening does.
         """
-        if self._line_settings is not None:
-            with contextlib.suppress(RuntimeError):  # the loop has ended already
-                self._loop.call_soon_threadsafe(self._take_again)
+        if threading.current_thread() is threading.main_thread():  # signals belong to it
+            self._loop.add_signal_handler(signal.SIGCONT, self._take_again)
 
     def _take_again(self) -> None:
         """Set the line and the modes as they were taken, and draw everything: a shell had the terminal meanwhile."""
@@ -211,6 +215,8 @@ class ThriftyDriver(LinuxDriver):
         """Let the last bytes out, then give the signals back to whoever had them."""
         super().close()
         self._ending.is_over()
+        with contextlib.suppress(RuntimeError):  # the loop has ended already
+            self._loop.remove_signal_handler(signal.SIGCONT)
         for number, handler in self._handlers_before.items():
             signal.signal(number, handler if handler is not None else signal.SIG_DFL)
         self._handlers_before.clear()

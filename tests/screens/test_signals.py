@@ -121,12 +121,8 @@ def test_stopped_and_continued_it_takes_the_terminal_again(open_terminal):
     terminal.signal(signal.SIGSTOP)
     termios.tcsetattr(terminal.master, termios.TCSANOW, terminal.settings_before)  # as a shell would
     terminal.screen.reset()
-    for _ in range(20):  # a busy machine may not have stopped it yet when it is told to go on
-        terminal.signal(signal.SIGCONT)
-        terminal.quiet(0.5)
-        if before in terminal.text:
-            break
-    assert before in terminal.text
+    terminal.signal(signal.SIGCONT)
+    terminal.wait(before)
     again = bytes(terminal.raw)[seen:]
     assert b"\x1b[?1049h" in again
     assert b"\x1b[?25l" in again

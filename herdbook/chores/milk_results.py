@@ -25,7 +25,6 @@ from herdbook.units import FarmUnits, parse_number
 
 FIGURES = ("fat", "protein", "cells", "bacteria", "urea", "freezing")
 CHOICES = {"cells": CELLS_LIMIT, "bacteria": BACTERIA_LIMIT}
-DECIDE = "The buyer and the inspector decide what follows."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +86,9 @@ class LabNumber(Ask):
 
 def ask_count(label: str, *, help: str, most_mL: int) -> LabNumber:  # noqa: N803
     """A count in a millilitre, typed in thousands as laboratories print it: `180`, or `180000/mL`."""
+    # none at all has no logarithm: what a method cannot see is entered as the lowest it reports
     return LabNumber(
+        least=1,
         label=label,
         help=help,
         bare="thousand/mL",

@@ -152,13 +152,13 @@ def judged(standards: Standards, filling: Filling, readings: Sequence[Any], now_
     ]
     read = [Reading(row["read_at"], row["tank_mC"], row["entry"]) for row in readings]
     emptied = () if filling.until_s is None else (filling.until_s,)
-    by_rule: dict[str, tuple[CoolingRule, set[int]]] = {}
+    by_rule: dict[CoolingRule, set[int]] = {}
     for m in filling.milkings:
         for rule in standards.at(m.started_at):
-            by_rule.setdefault(f"{rule.key} {hash(rule.clauses)}", (rule, set()))[1].add(m.milking)
+            by_rule.setdefault(rule, set()).add(m.milking)
     found = [
         verdict
-        for rule, mine in by_rule.values()
+        for rule, mine in by_rule.items()
         for verdict in judge(rule, milkings, read, now_s, emptied_s=emptied)
         if verdict.milking_key in mine
     ]

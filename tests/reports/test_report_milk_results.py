@@ -47,6 +47,7 @@ def test_figures_are_taken_as_laboratories_print_them(
     ({"cells": "many"}, "cells"),
     ({"cells": "180000"}, "cells"),  # that would be 180 million in a mL
     ({"cells": "180 kg"}, "cells"),
+    ({"bacteria": "0"}, "bacteria"),  # the lowest a laboratory reports has a number
     ({"freezing": "4 C"}, "freezing point"),
     ({"freezing": "cold"}, "freezing point"),
     ({"fat": "39"}, "fat"),

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from herdbook.book.reading import bunks as read_bunks
+from herdbook.book.reading.bunks import CALL_ADVICE
+from herdbook.book.reading.choices import chosen_on
 from herdbook.book.tables import BunkScore
 from herdbook.chores.asking import Name, Word, Words
 from herdbook.chores.doing import HAND, NUTRITIONIST, Doing, chore
@@ -71,5 +72,5 @@ def score_bunk(doing: Doing, draft: BunkScoreDraft) -> str:
 
 def scale_of(doing: Doing, day: str) -> str:
     """The scale of the rule the farm chose; the dairy scale where it chose none."""
-    chosen = read_bunks.choice_on(doing.book, read_bunks.CALL_ADVICE, day)
-    return str(chosen["chosen"]) if chosen is not None and chosen["chosen"] in SCALES else DAIRY
+    chosen = chosen_on(doing.book, CALL_ADVICE, day)
+    return chosen if chosen in SCALES else DAIRY

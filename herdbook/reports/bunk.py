@@ -9,6 +9,7 @@ from typing import Any
 
 from herdbook.book.reading import bunks as read_bunks
 from herdbook.book.reading import herd as read_herd
+from herdbook.book.reading.choices import choice_on
 from herdbook.book.reading.herd import PenRow
 from herdbook.chores.ground import Ground
 from herdbook.reports.fed import PenDay, pen_days
@@ -107,7 +108,7 @@ def _span(ground: Ground, first: date, last: date) -> tuple[int, int]:
 
 def _advice_line(connection: Any, ground: Ground, pen: PenRow, last: date) -> Line:
     calls = read_bunks.calls_of(connection, pen.pen, last.isoformat())
-    chosen = read_bunks.choice_on(connection, read_bunks.CALL_ADVICE, last.isoformat())
+    chosen = choice_on(connection, read_bunks.CALL_ADVICE, last.isoformat())
     rule = str(chosen["chosen"]) if chosen is not None else ""
     since = last - timedelta(days=FEEDLOT_LONGEST - 1)
     rows = read_bunks.scores(connection, *_span(ground, since, last), pen.pen)

@@ -8,7 +8,8 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from herdbook.book.reading.cooling_choices import cooling_goals, cooling_rule_choices
+from herdbook.book.reading.choices import choices_of
+from herdbook.book.reading.cooling_choices import COOLING_RULE, cooling_goals
 from herdbook.book.reading.farm import farm as read_farm
 from herdbook.clock import FarmClock
 from herdbook.science.cooling_rules import Clause, CoolingRule, cooling_rules, default_cooling_rule
@@ -37,8 +38,8 @@ class Standards:
     def of(cls, connection: Any) -> Standards:
         """As the book has it."""
         farm = read_farm(connection)
-        choices, goals = cooling_rule_choices(connection), cooling_goals(connection)
-        return cls(farm.clock, farm.cooling_rule, tuple(choices), tuple(goals))
+        choices = tuple((row["from_day"], row["chosen"]) for row in choices_of(connection, COOLING_RULE))
+        return cls(farm.clock, farm.cooling_rule, choices, tuple(cooling_goals(connection)))
 
     def rule_on(self, day: date) -> CoolingRule:
         """The rule of a farm day; the default where its key is not known to this program."""

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from herdbook.book.reading import milk_rounds as read_rounds
+from herdbook.book.reading.choices import chosen_on
 from herdbook.book.reading.milk import MilkingRow, TankRow
-from herdbook.book.reading.milk_rounds import BY_HAND
+from herdbook.book.reading.milk_rounds import BY_HAND, EMPTYING
 from herdbook.chores.ground import Ground
 from herdbook.chores.thermometer_words import error_words
 from herdbook.clock import span_words
@@ -101,7 +102,7 @@ def tank_rounds(
         emptied_entry: what emptied it.
     """
     now_s = ground.now_s
-    chosen = read_rounds.emptying_choice(connection, ground.clock.farm_day(now_s).isoformat())
+    chosen = chosen_on(connection, EMPTYING, ground.clock.farm_day(now_s).isoformat())
     rule = emptying_rules().get(chosen) or default_emptying_rule()
     first = milkings[0] if milkings else None
     begins_s = None if first is None else max(first.started_at, emptied_at or 0)

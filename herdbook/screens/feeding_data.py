@@ -106,6 +106,7 @@ def feeding_data(connection: Any, ground: Ground, in_view: int | None = None) ->
     """
     from herdbook.book.reading import bunks as read_bunks
     from herdbook.book.reading import walk as read_walk
+    from herdbook.book.reading.choices import chosen_on
     from herdbook.chores.bunk_scores import DAIRY, SCALES
     from herdbook.chores.day_plan import plan_day
     from herdbook.reports import loads as loads_report
@@ -114,8 +115,8 @@ def feeding_data(connection: Any, ground: Ground, in_view: int | None = None) ->
     loads: Sequence[LoadRow] = report.data
     plan = plan_day(connection, ground)
     day = ground.clock.farm_day(ground.now_s).isoformat()
-    chosen = read_bunks.choice_on(connection, read_bunks.CALL_ADVICE, day)
-    scale = str(chosen["chosen"]) if chosen is not None and chosen["chosen"] in SCALES else DAIRY
+    chosen = chosen_on(connection, read_bunks.CALL_ADVICE, day)
+    scale = chosen if chosen in SCALES else DAIRY
     last = loads[-1].load if loads else None
     whole = [load for load in loads if not is_dropped(load) or load.load in (in_view, last)]
     planned = {one.entry: load for load in plan.loads for one in load.begun}

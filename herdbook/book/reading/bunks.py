@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 
-from herdbook.book.reading.rows import first, rows, stands
+from herdbook.book.reading.rows import rows, stands
 
 CALL_ADVICE = "call advice"
 """The farm's choice of the published rule its calls are advised by."""
@@ -49,17 +49,6 @@ def troughs(
         pen,
         from_s,
         to_s,
-    )
-
-
-def choice_on(connection: sqlite3.Connection, choice: str, day: str) -> sqlite3.Row | None:
-    """What the farm had chosen for one question on a day (`chosen`, `from_day`, `entry`)."""
-    return first(
-        connection,
-        f"SELECT farm_choice.* FROM farm_choice {stands('farm_choice')} WHERE choice = ? AND from_day <= ? "
-        "ORDER BY from_day DESC, farm_choice.id DESC LIMIT 1",
-        choice,
-        day,
     )
 
 

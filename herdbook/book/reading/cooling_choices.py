@@ -10,17 +10,6 @@ COOLING_RULE = "cooling rule"
 """What the choice is of, in `farm_choice`."""
 
 
-def cooling_rule_choices(connection: sqlite3.Connection) -> list[tuple[str, str]]:
-    """Every choice of a rule that stands, as day and key, in the order in which they come into force."""
-    found = rows(
-        connection,
-        f"SELECT from_day, chosen FROM farm_choice {stands('farm_choice')} WHERE choice = ? "
-        "ORDER BY from_day, farm_choice.id",
-        COOLING_RULE,
-    )
-    return [(row["from_day"], row["chosen"]) for row in found]
-
-
 def cooling_goals(connection: sqlite3.Connection) -> list[sqlite3.Row]:
     """Every goal that stands (`from_day`, `clock`, `limit_hundredths`, `unit`, `within_min`, `is_over`), in order."""
     return rows(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 
+from herdbook.book.reading.choices import chosen_on
 from herdbook.book.reading.rows import rows, stands
 
 CELLS_LIMIT, BACTERIA_LIMIT = "limit on cells", "limit on bacteria"
@@ -27,12 +28,4 @@ def milk_results(
 
 def count_limit_choices(connection: sqlite3.Connection, farm_day: str) -> dict[str, str]:
     """The keys of the limits chosen by a day, by what the choice is of."""
-    found = rows(
-        connection,
-        f"SELECT choice, chosen FROM farm_choice {stands('farm_choice')} WHERE choice IN (?, ?) AND from_day <= ? "
-        "ORDER BY from_day, farm_choice.id",
-        CELLS_LIMIT,
-        BACTERIA_LIMIT,
-        farm_day,
-    )
-    return {row["choice"]: row["chosen"] for row in found}
+    return {choice: chosen_on(connection, choice, farm_day) for choice in (CELLS_LIMIT, BACTERIA_LIMIT)}

@@ -58,18 +58,6 @@ def last_wash(connection: sqlite3.Connection, what: str, tank: int | None, at_s:
     )
 
 
-def emptying_choice(connection: sqlite3.Connection, farm_day: str) -> str:
-    """The key of the emptying rule chosen by a day; empty where none was."""
-    row = first(
-        connection,
-        f"SELECT chosen FROM farm_choice {stands('farm_choice')} WHERE choice = ? AND from_day <= ? "
-        "ORDER BY from_day DESC, farm_choice.id DESC LIMIT 1",
-        EMPTYING,
-        farm_day,
-    )
-    return "" if row is None else str(row["chosen"])
-
-
 def struck_temperatures(
     connection: sqlite3.Connection, tank: int, from_s: int, to_s: int
 ) -> list[sqlite3.Row]:

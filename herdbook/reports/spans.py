@@ -28,9 +28,15 @@ class Span(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpanOfDays(Ask):
-    """Farm days from one to another; none that lie ahead."""
+    """Farm days from one to another; none that lie ahead.
+
+    Args:
+        longest_days: the most that may be asked for.
+        usual: the days taken where none are given, as typed.
+    """
 
     longest_days: int = 400
+    usual: str = "-6..today"
 
     def understand(self, text: str, ground: Ground) -> Span:
         typed = self.short(text, LONGEST_TYPED)

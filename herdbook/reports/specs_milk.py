@@ -59,7 +59,9 @@ MILK = (
         "the treatment record: what was given, by whom, the hours stated, and when the milk went back",
         "treatments",
         {
-            "of": SpanOfDays(label="of", help="days of the last dose; the last sixty if not given"),
+            "of": SpanOfDays(
+                label="of", help="days of the last dose; the last sixty if not given", usual="-59..today"
+            ),
             "cow": Words(label="cow", help="only this cow", longest=30),
         },
     ),
@@ -70,7 +72,9 @@ MILK = (
         {
             "tank": TANK,
             "of": SpanOfDays(
-                label="of", help="days of sampling, such as -90..today; the last 180 if not given"
+                label="of",
+                help="days of sampling, such as -90..today; the last 180 if not given",
+                usual="-179..today",
             ),
         },
         "tank",

@@ -77,7 +77,9 @@ RATIONS = (
         {
             "pen": Name(label="pen", help="which pen", thing="pen"),
             "of": SpanOfDays(
-                label="of", help="days, such as -7..-1, week or last week; the last seven if not given"
+                label="of",
+                help="days, such as -7..-1, week or last week; the last seven if not given",
+                usual="-7..-1",
             ),
             "which": Word(
                 label="which",

@@ -50,7 +50,7 @@ def _by_when(verdict: Verdict, ground: Ground) -> str:
 
 def _state(verdict: Verdict) -> State:
     if verdict.state == "missed":
-        return "late"
+        return "goal missed" if verdict.is_own else "late"
     if verdict.state == "met":
         return "met"
     if verdict.state in ("open", "waiting") and verdict.warns:

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from herdbook.clock import shown_day
 from herdbook.errors import HerdbookError
+from herdbook.reports.spans import Span, SpanOfDays
 
 if TYPE_CHECKING:
     from herdbook.chores.ground import Ground
-    from herdbook.reports.spans import Span
     from herdbook.reports.spec import Spec
 
 SPANS = {
@@ -24,8 +24,6 @@ SPANS = {
     "The last 90 days": "-90..-1",
     "The last 365 days": "-365..-1",
 }
-USUAL = "-6..today"
-"""Most reports of days are of these; the days before and after are counted from here where nothing was asked."""
 BACK = (7, 14, 30, 60, 90, 365)
 DAYS_LISTED = 14
 
@@ -63,7 +61,8 @@ def moved_days(spec: Spec, texts: Mapping[str, str], by: int, ground: Ground) ->
         day: date = ask.understand(texts.get(option) or "today", ground) + by * step
         moved = day.isoformat()
     else:
-        span: Span = ask.understand(texts.get(option) or USUAL, ground)
+        assert isinstance(ask, SpanOfDays)
+        span: Span = ask.understand(texts.get(option) or ask.usual, ground)
         long = (span.last - span.first).days + 1
         first = span.first + by * timedelta(days=long)
         last = (

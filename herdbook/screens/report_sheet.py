@@ -71,8 +71,9 @@ class ReportSheet(Place):
         from herdbook.screens.report_days import option_of_days
 
         spec = SPECS[name]
-        knows_days = bool(option_of_days(spec))
-        keys = "D days, ← → before and after, Esc closes" if knows_days else "I lists all reports, Esc closes"
+        option = option_of_days(spec)
+        knows_days, turns = bool(option), "D days" if option == "days" else "D days, ← → turn"
+        keys = f"{turns}, Esc closes" if knows_days else "I lists all reports, Esc closes"
         ends = heading or (name.upper(), keys)
         width = self.size.width - 2
 
@@ -107,8 +108,12 @@ class ReportSheet(Place):
         self, spec: Spec, texts: Mapping[str, str], heading: tuple[str, str] | None
     ) -> Mapping[str, Callable[[], None]]:
         """What keys do while a report of days is read."""
-        return {
-            "d": lambda: self._list_days(spec, texts, heading),
+        from herdbook.screens.report_days import option_of_days
+
+        lists = {"d": lambda: self._list_days(spec, texts, heading)}
+        if option_of_days(spec) == "days":  # so many days back: there are none after them
+            return lists
+        return lists | {
             "left": lambda: self._move_days(spec, texts, heading, -1),
             "right": lambda: self._move_days(spec, texts, heading, 1),
         }

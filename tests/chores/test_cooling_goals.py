@@ -12,6 +12,8 @@ from herdbook.errors import Refused
 from herdbook.reports.alarm_causes import cooling_causes
 from herdbook.reports.cooling import TankState, tank_state
 from herdbook.reports.tank import cooling_figure
+from herdbook.screens.deadlines import deadline_of
+from herdbook.screens.parts.deadline_clock import badge_of
 from tests.reports.byre import at, show
 from tests.yard import Yard
 
@@ -64,7 +66,12 @@ def test_a_missed_goal_is_told_as_own_and_the_tank_is_not_called_late(milked: Ya
     assert cooling_figure(state, ground).flag == "!"
     (cause,) = cooling_causes(state, ground)
     assert (cause.late, "the farm's own 39 °F" in cause.says) == (False, True)
+    own = next(one for one in state.verdicts if one.is_own)
+    assert badge_of(deadline_of(own, state, ground)).plain == "! not yet"
     read(milked, "07:20", "38.8F")  # reached late: it asks for nothing any more
+    state = state_of(milked)
+    own = next(one for one in state.verdicts if one.is_own)
+    assert badge_of(deadline_of(own, state, ground)).plain == "reached 07:20"
     assert cooling_causes(state_of(milked), milked.ground()) == []
     assert cooling_figure(state_of(milked), milked.ground()).flag == ""
     read(milked, "09:10", "46F")  # warmer than the rule allows by now: that comes first, and is loud

@@ -57,6 +57,10 @@ async def test_a_report_is_turned_to_the_days_before_and_to_others_from_a_list(y
         await pilot.press("right")
         await shown(pilot, "lies ahead")
         await pilot.press("escape")
+        app.place.read_report("treatments", {})  # of sixty days as it comes, so sixty before them
+        await shown(pilot, "2026-01-09 to 2026-03-09")
+        await pilot.press("left")
+        await shown(pilot, "2025-11-10 to 2026-01-08")
         app.place.read_report("loads", {})
         await shown(pilot, "2026-03-09")
         await pilot.press("left")

@@ -14,7 +14,7 @@ from herdbook.screens.parts.lines import fit, pieces, two_ends
 from herdbook.screens.parts.signs import UNICODE, SignSet
 from herdbook.screens.parts.text import Painted
 
-State = Literal["waiting", "running", "no forecast", "slow", "late", "met", "undecided"]
+State = Literal["waiting", "running", "no forecast", "slow", "late", "goal missed", "met", "undecided"]
 
 
 @dataclass(frozen=True)
@@ -65,6 +65,9 @@ def badge_of(deadline: Deadline, signs: SignSet = UNICODE) -> Text:
         "no forecast": Text("no forecast yet", "dust"),
         "slow": Text(f"{signs.look} too slow", "warn"),
         "late": Text(f"{signs.late} LATE", "alert"),
+        "goal missed": Text(f"reached {deadline.met_at:%H:%M}", "hay")
+        if deadline.met_at
+        else Text(f"{signs.look} not yet", "warn"),
         "met": Text(f"met {deadline.met_at:%H:%M}" if deadline.met_at else "met", "clover"),
         "undecided": Text("not decided by the rule", "dust"),
     }[deadline.state]

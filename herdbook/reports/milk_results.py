@@ -22,6 +22,10 @@ DAYS = 180
 """Days shown where no span is given: the counts of a permit look back six months (Alabama 420-3-16-.07)."""
 LATEST = 5
 """Results that the newest is held beside; three of five decide a permit. Our choice."""
+FAR = 2
+"""Spreads from the middle at which a result is pointed at: common practice, no source."""
+TOLD_DAYS = 60
+"""Results older than this are not told of on Today: common practice, no source."""
 DECIDE = "The buyer and the inspector decide what follows."
 CHOSEN = {"cells": CELLS_LIMIT, "bacteria": BACTERIA_LIMIT}
 WATER_RULE = "warmer than -0.525 °H is suspect of added water: Missouri 2 CSR 80-2.190"
@@ -178,7 +182,7 @@ def _trends(rows: Sequence[Any]) -> Iterator[Line]:
         counts = one.unit == "thousand/mL"  # counts multiply: their middle is a geometric mean
         before = _middle(earlier, counts=counts)
         spread = statistics.stdev(earlier) if len(earlier) > 2 else None
-        far = spread is not None and abs(newest - before) > 2 * spread > 0
+        far = spread is not None and abs(newest - before) > FAR * spread > 0
         under = entries_of(*(row["entry"] for row in known[-1 - LATEST :]))
         rule = f"{'geometric mean' if counts else 'mean'} of up to {LATEST} results before the newest"
         yield Line(
@@ -292,10 +296,10 @@ def warnings_of(rows: Sequence[Any], ground: Ground, stands: Iterable[Line]) -> 
 
 
 def results_now(connection: Any, ground: Ground) -> list[tuple[str, tuple[int, ...]]]:
-    """What must be said today of the newest results, with their entries; nothing of results older than 60 days."""
+    """What must be said today of the newest results, with their entries; nothing of results older than `TOLD_DAYS`."""
     today = ground.clock.farm_day(ground.now_s)
     rows = milk_results(connection, ground.now_s - DAYS * 86_400, ground.now_s + 1)
-    if not rows or ground.now_s - rows[-1]["sampled_at"] > 60 * 86_400:
+    if not rows or ground.now_s - rows[-1]["sampled_at"] > TOLD_DAYS * 86_400:
         return []
     stands = standing_lines(rows, ground, count_limit_choices(connection, today.isoformat()), today)
     return [(words, (rows[-1]["entry"],)) for words in warnings_of(rows, ground, stands)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from herdbook.errors import Refused
+from herdbook.errors import ChoreRefused, Refused
 from herdbook.reports.figures import Report
 from tests.reports.byre import at, cell, show, started
 from tests.yard import CLEO, Yard
@@ -139,6 +139,6 @@ def test_milk_that_freezes_too_warm_is_told_and_judged_by_nobody_here(dairy: Yar
 
 
 def test_limits_are_the_owners_to_choose(dairy: Yard) -> None:
-    with pytest.raises(Exception, match="may not"):
+    with pytest.raises(ChoreRefused, match="may not"):
         dairy.do("milk-limits", cells="us-cells", by=CLEO)
     assert show(dairy, "milk-results").table("limits").lines == ()
